@@ -1,0 +1,17 @@
+package sim
+
+import "time"
+
+// Options are the choices of a run that are not part of trip or system.
+type Options struct {
+	Step      time.Duration // divides an hour; default 15 minutes
+	Seed      uint64
+	Albedo    float64 // ground reflectance; default 0.2
+	Linke     float64 // NaN or 0 = rule by place and month
+	UseSpread float64 // relative spread of use between draws; 0 = use as planned
+}
+
+// DefaultOptions returns the documented defaults.
+func DefaultOptions() Options {
+	return Options{Step: 15 * time.Minute, Seed: 1, Albedo: 0.2}
+}
