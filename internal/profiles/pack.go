@@ -1,0 +1,208 @@
+package profiles
+
+// gridSteps is the number of equal steps of the packs' tables: 1/200 hits
+// every point of the rest-voltage table.
+const gridSteps = 200
+
+// grid is a function of 0..1 on a uniform grid, linear in between: value and
+// rise to the next point.
+type grid [gridSteps + 1]struct{ v, dv float64 }
+
+func (g *grid) fill(f func(x float64) float64) {
+	for i := range g {
+		g[i].v = f(float64(i) / gridSteps)
+	}
+	for i := range gridSteps {
+		g[i].dv = g[i+1].v - g[i].v
+	}
+}
+
+// at looks up x in grid steps (0..gridSteps).
+func (g *grid) at(x float64) float64 {
+	i := int(x)
+	if uint(i) > gridSteps {
+		return g.outside(x)
+	}
+	return g[i].v + (x-float64(i))*g[i].dv
+}
+
+func (g *grid) outside(x float64) float64 {
+	if x < 0 {
+		return g[0].v
+	}
+	return g[gridSteps].v
+}
+
+// inverse gives the largest x (0..1) at which a rising grid is not above v.
+func (g *grid) inverse(v float64) float64 {
+	if v >= g[gridSteps].v {
+		return 1
+	}
+	for i := gridSteps - 1; i >= 0; i-- {
+		if g[i].v <= v {
+			if g[i].dv == 0 {
+				return float64(i) / gridSteps
+			}
+			return (float64(i) + (v-g[i].v)/g[i].dv) / gridSteps
+		}
+	}
+	return 0
+}
+
+// PackState is the charge of a bank: the two wells of the kinetic battery
+// model (Manwell & McGowan 1993). Lithium keeps all in AvailableAh.
+type PackState struct{ AvailableAh, BoundAh float64 }
+
+// Pack is a bank made ready for steps of a fixed length. Its methods trust
+// their arguments: currents within the limits they give, states made by Start
+// and Advance, air made by PackAirs for the same bank.
+type Pack struct {
+	CapacityAh float64 // at the 20 h rate, today's health
+	ROhm       float64 // resistance at 25 C on discharge, leads included; times PackAir.RFactor
+	ChargeV    float64 // absorption or constant voltage at 25 C
+	FloatV     float64
+	MaxChargeA, MaxDischargeA,
+	MinSoC, ReconnectSoC float64
+
+	kinetic               bool
+	stepH, invStepH, invC float64
+	selfDischargeStep     float64
+	bothAh, residualAh    float64 // both wells; what stays in them at SoC 0
+	availableShare        float64 // the model's c
+	availableMaxAh        float64
+	headScale, topAh      float64
+	slopeStep             float64 // lithium: rise of a grid step x this / R = step over the taper's time constant
+	keep, share, gain     float64 // kinetic step: available' = keep available + share both + gain current
+	taper                 float64
+	cells                 float64
+	ocv, internal         grid
+	efficiency, chargeR   grid
+	chemistry             Chemistry
+}
+
+// Start is a rested bank at a state of charge 0..1.
+func (p *Pack) Start(soc float64) PackState {
+	both := p.bothAh - p.CapacityAh*(1-soc)
+	available := both * p.availableShare
+	return PackState{available, both - available}
+}
+
+// SoC is the state of charge: 1 less the charge removed over CapacityAh.
+func (p *Pack) SoC(st PackState) float64 {
+	return (st.AvailableAh + st.BoundAh - p.residualAh) * p.invC
+}
+
+// OCV is the bank's rest voltage (V) at 25 C and a state of charge.
+func (p *Pack) OCV(soc float64) float64 { return p.ocv.at(soc * gridSteps) }
+
+// OCVAt is the bank's rest voltage at a battery temperature (C).
+func (p *Pack) OCVAt(soc, tempC float64) float64 {
+	return p.OCV(soc) + p.chemistry.OCVmVPerK/1000*(tempC-25)*p.cells
+}
+
+// InternalV is the voltage (V) behind the resistance: of the head of the
+// available well for lead, so that it sags under load and recovers at rest;
+// the rest voltage for lithium.
+func (p *Pack) InternalV(st PackState) float64 { return p.internal.at(st.AvailableAh * p.headScale) }
+
+// ChargeROhm is the resistance that a charging current sees: for lithium ROhm
+// times RFactor; for lead much more and rising as the bank fills, such that
+// at the absorption voltage the bank takes what it accepts (Mas 1967). The bus
+// stands at internalV + current x ChargeROhm.
+func (p *Pack) ChargeROhm(st PackState, air *PackAir) float64 {
+	if !p.kinetic {
+		return p.ROhm * air.RFactor
+	}
+	return p.chargeR.at(p.SoC(st)*gridSteps) * air.RFactor
+}
+
+// ChargeLimitA is the largest mean current (A) that the bank takes at its
+// terminals over one step: its protection and C-rate limit by temperature, the
+// taper at the charge voltage, the acceptance and the room left. Never
+// negative, never such that the bank passes 100 %.
+func (p *Pack) ChargeLimitA(st PackState, internalV float64, air *PackAir) float64 {
+	limit := p.MaxChargeA * air.ChargeFactor
+	if limit <= 0 {
+		return 0
+	}
+	if p.kinetic {
+		return p.leadChargeLimitA(st, internalV, air, limit)
+	}
+	selfA := st.AvailableAh * p.selfDischargeStep * air.SelfDischargeFactor * p.invStepH
+	room := ((p.topAh-st.AvailableAh)*p.invStepH + selfA) * p.invLithiumEfficiency()
+	limit = min(limit, room)
+
+	// Constant voltage: (ChargeV-internalV)/R at the step's start; over the
+	// step the current decays with the time constant R dQ/dV. The mean of an
+	// exponential, (1-e^-x)/x, by its Pade form 1/(1+x/2+x^2/12).
+	i := int(st.AvailableAh * p.headScale)
+	if uint(i) > gridSteps {
+		return max(limit, 0)
+	}
+	r := p.ROhm * air.RFactor
+	rise := p.internal[i].dv * p.slopeStep
+	headroom := p.ChargeV - internalV
+	if over := r + rise*0.5; headroom < limit*(over+rise*rise/(12*r)) {
+		limit = headroom / (over + rise*rise/(12*r))
+	}
+	return max(limit, 0)
+}
+
+func (p *Pack) invLithiumEfficiency() float64 { return 1 / p.efficiency[0].v }
+
+func (p *Pack) leadChargeLimitA(st PackState, internalV float64, air *PackAir, limit float64) float64 {
+	both := st.AvailableAh + st.BoundAh
+	x := (both - p.residualAh) * p.invC * gridSteps
+	selfAh := (both - p.residualAh) * p.selfDischargeStep * air.SelfDischargeFactor
+
+	voltage := (p.ChargeV + air.ChargeShiftV - internalV) * p.taper / (p.chargeR.at(x) * air.RFactor)
+	limit = min(limit, voltage)
+
+	eta := p.efficiency.at(x)
+	wells := (p.availableMaxAh - p.keep*st.AvailableAh - p.share*both) / p.gain
+	stored := min(wells, (p.bothAh-both)*p.invStepH) + selfAh*p.invStepH
+	return max(min(limit, stored/eta), 0)
+}
+
+// DischargeLimitA is the largest mean current (A) that the bank gives over one
+// step: its own limit, and what takes it exactly to its floor, which is the
+// cut-off state of charge (higher in the cold, where less can be drawn) or,
+// for lead, the empty available well. May be 0.
+func (p *Pack) DischargeLimitA(st PackState, air *PackAir) float64 {
+	both := st.AvailableAh + st.BoundAh
+	stored := both - p.residualAh
+	self := stored * p.selfDischargeStep * air.SelfDischargeFactor
+	floor := p.CapacityAh * (1 - air.CapacityFactor*(1-p.MinSoC))
+	limit := min(p.MaxDischargeA, (stored-self-floor)*p.invStepH)
+	if p.kinetic {
+		emptyAh := p.availableMaxAh * (1 - air.CapacityFactor)
+		wells := (p.keep*st.AvailableAh+p.share*both-emptyAh)/p.gain - self*p.invStepH
+		limit = min(limit, wells)
+	}
+	return max(limit, 0)
+}
+
+// Advance moves the bank through one step at a mean current (A, above 0 for
+// charging) and returns the charge lost in conversion and by self-discharge
+// (Ah): the change of AvailableAh+BoundAh is chargeA x step - both losses.
+func (p *Pack) Advance(st *PackState, chargeA float64, air *PackAir) (coulombLossAh, selfDischargeAh float64) {
+	both := st.AvailableAh + st.BoundAh
+	stored := both - p.residualAh
+	selfDischargeAh = stored * p.selfDischargeStep * air.SelfDischargeFactor
+	if chargeA > 0 {
+		eta := p.efficiency[0].v
+		if p.kinetic {
+			eta = p.efficiency.at(stored * p.invC * gridSteps)
+		}
+		coulombLossAh = chargeA * p.stepH * (1 - eta)
+	}
+	netAh := chargeA*p.stepH - coulombLossAh - selfDischargeAh
+	if !p.kinetic {
+		st.AvailableAh += netAh
+		return coulombLossAh, selfDischargeAh
+	}
+	after := both + netAh
+	st.AvailableAh = p.keep*st.AvailableAh + p.share*both + p.gain*netAh*p.invStepH
+	st.BoundAh = after - st.AvailableAh
+	return coulombLossAh, selfDischargeAh
+}
