@@ -99,12 +99,20 @@ func Panels() []Panel { return slices.Clone(panels()) }
 // Inverters lists the generic inverters (presets/inverters.csv).
 func Inverters() []InverterPreset { return slices.Clone(inverters()) }
 
-// BatterySizes lists the capacities sold (presets/batteries.csv); with an id
-// only those of that chemistry, else all.
-func BatterySizes(chemistryID string) []BatterySize {
-	return slices.DeleteFunc(slices.Clone(batterySizes()), func(b BatterySize) bool {
-		return chemistryID != "" && b.ChemistryID != chemistryID
-	})
+// BatterySizes lists the capacities sold, all chemistries (presets/batteries.csv).
+func BatterySizes() []BatterySize { return slices.Clone(batterySizes()) }
+
+// CapacitiesAh lists the capacities sold of one chemistry at a nominal voltage,
+// rising. At 24 and 48 V it adds what 12 V batteries give in series.
+func CapacitiesAh(chemistryID string, nominalV float64) []float64 {
+	var sizes []float64
+	for _, b := range batterySizes() {
+		if b.ChemistryID == chemistryID && (b.NominalV == nominalV || b.NominalV == 12) {
+			sizes = append(sizes, b.CapacityAh)
+		}
+	}
+	slices.Sort(sizes)
+	return slices.Compact(sizes)
 }
 
 // ChargerByID finds a generic charging unit.
