@@ -11,20 +11,32 @@ import (
 type Alternator struct {
 	SpareA    float64 // while driving, at 25 C outside, starter battery full
 	StarterA  float64 // the starter battery's recharge at the moment of a start
-	StarterH  float64 // time constant in which that recharge decays
-	IdleShare float64 // share of the spare current left when idling
-	VoltageV  float64 // at the charger's input
+	StarterH  float64 // time constant in which that recharge decays; 0: both defaults
+	IdleShare float64 // share of the spare current left when idling; 0: default
+	VoltageV  float64 // at the charger's input; 0: default
 }
 
-// NewAlternator has a spare current (A, 0 or more) and the rest at its
-// defaults: the starter battery takes 30 A at first, decaying in 5 minutes;
-// idling leaves half (40-60 %, trade figure, from memory): common practice.
-func NewAlternator(spareA float64) Alternator {
-	return Alternator{SpareA: spareA, StarterA: 30, StarterH: 5.0 / 60, IdleShare: 0.5, VoltageV: 13.8}
+// WithDefaults fills what is 0: the starter battery takes 30 A at first,
+// decaying with a time constant of 5 minutes (an hour's rest or a start costs
+// a few Ah); idling leaves half (40-60 %, trade figure, from memory); 13.8 V:
+// common practice, no source. A StarterH above 0 with StarterA 0 means that no
+// starter battery is served first.
+func (a Alternator) WithDefaults() Alternator {
+	if a.StarterH == 0 {
+		a.StarterA, a.StarterH = 30, 5.0/60
+	}
+	if a.IdleShare == 0 {
+		a.IdleShare = 0.5
+	}
+	if a.VoltageV == 0 {
+		a.VoltageV = 13.8
+	}
+	return a
 }
 
 // Validate lists what is wrong with the alternator.
 func (a Alternator) Validate() []error {
+	a = a.WithDefaults()
 	var errs []error
 	if !(a.SpareA >= 0) || math.IsInf(a.SpareA, 0) {
 		errs = append(errs, fmt.Errorf("alternator: spare current %g A is not 0 or more; use e.g. 60", a.SpareA))
@@ -53,8 +65,9 @@ func (a Alternator) HeatFactor(airC float64) float64 {
 // temperature (C), a time (h) after the engine's start: the starter battery is
 // served first.
 func (a Alternator) AvailableA(airC, sinceStartH float64) float64 {
+	a = a.WithDefaults()
 	starter := 0.0
-	if a.StarterA > 0 && a.StarterH > 0 && sinceStartH < 12*a.StarterH {
+	if a.StarterA > 0 && sinceStartH < 12*a.StarterH {
 		starter = a.StarterA * math.Exp(-max(sinceStartH, 0)/a.StarterH)
 	}
 	return max(0, a.SpareA*a.HeatFactor(airC)-starter)
@@ -62,7 +75,7 @@ func (a Alternator) AvailableA(airC, sinceStartH float64) float64 {
 
 // IdlingA is AvailableA with the engine idling.
 func (a Alternator) IdlingA(airC, sinceStartH float64) float64 {
-	a.SpareA *= a.IdleShare
+	a.SpareA *= a.WithDefaults().IdleShare
 	return a.AvailableA(airC, sinceStartH)
 }
 

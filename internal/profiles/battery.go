@@ -136,8 +136,8 @@ func NewPack(spec BatterySpec, stepH float64) (*Pack, error) {
 	p.ROhm = (c.CellMilliohm + c.LeadsMilliohm) / 1000 * 100 / newAh * s.NominalV / 12 / (s.Health * s.Health)
 	p.selfDischargeStep = -math.Expm1(math.Log1p(-c.SelfDischargePctMonth/100) * stepH / 730)
 
+	p.usableAh = capAh * (1 - s.MinSoC)
 	p.ocv.fill(func(soc float64) float64 { return c.CellOCV(soc, 25) * cells })
-	p.efficiency.fill(c.coulombicEfficiency)
 	if c.Lithium() {
 		p.fillLithium()
 	} else {
@@ -152,14 +152,14 @@ func (p *Pack) fillLithium() {
 	p.internal = p.ocv
 	p.topAh = p.CapacityAh * p.ocv.inverse(p.ChargeV)
 	p.slopeStep = gridSteps * p.stepH * p.invC
-	p.keep, p.share, p.gain = 1, 0, p.stepH
-	p.chargeR.fill(func(float64) float64 { return p.ROhm })
-	p.taper = 1
+	p.bulkLoss = p.chemistry.BulkLoss
+	p.roomGain = p.invStepH / (1 - p.bulkLoss)
 }
 
 func (p *Pack) fillLead() {
 	c := p.chemistry
 	p.kinetic = true
+	p.efficiency.fill(c.coulombicEfficiency)
 	p.bothAh = p.CapacityAh * kineticMax(c.KineticC, c.KineticKPerH)
 	p.residualAh = p.bothAh - p.CapacityAh
 	p.availableShare = c.KineticC
@@ -171,6 +171,7 @@ func (p *Pack) fillLead() {
 	p.keep = math.Exp(-kt)
 	p.share = c.KineticC * oneMinusE
 	p.gain = (oneMinusE + c.KineticC*(kt-oneMinusE)) / c.KineticKPerH
+	p.invGain = 1 / p.gain
 	p.availableMaxAh = c.KineticC * p.bothAh
 
 	// Voltage by the head of the available well. Below the head of a bank that

@@ -66,16 +66,20 @@ type Pack struct {
 
 	kinetic               bool
 	stepH, invStepH, invC float64
-	selfDischargeStep     float64
+	usableAh              float64 // CapacityAh (1-MinSoC)
 	bothAh, residualAh    float64 // both wells; what stays in them at SoC 0
-	availableShare        float64 // the model's c
+	selfDischargeStep     float64 // share per step at 20 C
+	bulkLoss, roomGain    float64 // lithium: coulombic loss; 1/(efficiency x step)
+	topAh                 float64 // lithium: charge at rest at ChargeV
+	headScale             float64 // table steps per Ah of the available well
+	slopeStep             float64 // lithium: rise of a table step x this / R = step over the taper's time constant
+	taper                 float64 // lead: mean over start of an accepted current in a step
+	keep, share           float64 // lead: available' = keep available + share both + gain current
+	gain, invGain         float64
+	availableShare        float64 // the kinetic model's c
 	availableMaxAh        float64
-	headScale, topAh      float64
-	slopeStep             float64 // lithium: rise of a grid step x this / R = step over the taper's time constant
-	keep, share, gain     float64 // kinetic step: available' = keep available + share both + gain current
-	taper                 float64
 	cells                 float64
-	ocv, internal         grid
+	internal, ocv         grid
 	efficiency, chargeR   grid
 	chemistry             Chemistry
 }
@@ -122,46 +126,56 @@ func (p *Pack) ChargeROhm(st PackState, air *PackAir) float64 {
 // negative, never such that the bank passes 100 %.
 func (p *Pack) ChargeLimitA(st PackState, internalV float64, air *PackAir) float64 {
 	limit := p.MaxChargeA * air.ChargeFactor
-	if limit <= 0 {
+	headroom := p.ChargeV + air.ChargeShiftV - internalV
+	if limit <= 0 || headroom <= 0 {
 		return 0
 	}
 	if p.kinetic {
-		return p.leadChargeLimitA(st, internalV, air, limit)
+		return p.leadChargeLimitA(st, headroom, air, limit)
 	}
-	selfA := st.AvailableAh * p.selfDischargeStep * air.SelfDischargeFactor * p.invStepH
-	room := ((p.topAh-st.AvailableAh)*p.invStepH + selfA) * p.invLithiumEfficiency()
-	limit = min(limit, room)
+	selfAh := st.AvailableAh * p.selfDischargeStep * air.SelfDischargeFactor
+	if room := (p.topAh - st.AvailableAh + selfAh) * p.roomGain; room < limit {
+		limit = room
+	}
 
-	// Constant voltage: (ChargeV-internalV)/R at the step's start; over the
-	// step the current decays with the time constant R dQ/dV. The mean of an
-	// exponential, (1-e^-x)/x, by its Pade form 1/(1+x/2+x^2/12).
+	// Constant voltage: headroom/R at the step's start; over the step the
+	// current decays with the time constant R dQ/dV. The mean of an
+	// exponential, (1-e^-x)/x, by its Pade form 1/(1+x/2+x^2/12); divided only
+	// where it matters.
 	i := int(st.AvailableAh * p.headScale)
-	if uint(i) > gridSteps {
-		return max(limit, 0)
+	if uint(i) <= gridSteps {
+		r := p.ROhm * air.RFactor
+		rise := p.internal[i].dv * p.slopeStep
+		if taper := 12*r*r + 6*r*rise + rise*rise; 12*r*headroom < limit*taper {
+			limit = 12 * r * headroom / taper
+		}
 	}
-	r := p.ROhm * air.RFactor
-	rise := p.internal[i].dv * p.slopeStep
-	headroom := p.ChargeV - internalV
-	if over := r + rise*0.5; headroom < limit*(over+rise*rise/(12*r)) {
-		limit = headroom / (over + rise*rise/(12*r))
+	if limit < 0 {
+		return 0
 	}
-	return max(limit, 0)
+	return limit
 }
 
-func (p *Pack) invLithiumEfficiency() float64 { return 1 / p.efficiency[0].v }
-
-func (p *Pack) leadChargeLimitA(st PackState, internalV float64, air *PackAir, limit float64) float64 {
+func (p *Pack) leadChargeLimitA(st PackState, headroomV float64, air *PackAir, limit float64) float64 {
 	both := st.AvailableAh + st.BoundAh
-	x := (both - p.residualAh) * p.invC * gridSteps
-	selfAh := (both - p.residualAh) * p.selfDischargeStep * air.SelfDischargeFactor
+	stored := both - p.residualAh
+	x := stored * p.invC * gridSteps
 
-	voltage := (p.ChargeV + air.ChargeShiftV - internalV) * p.taper / (p.chargeR.at(x) * air.RFactor)
-	limit = min(limit, voltage)
-
-	eta := p.efficiency.at(x)
-	wells := (p.availableMaxAh - p.keep*st.AvailableAh - p.share*both) / p.gain
-	stored := min(wells, (p.bothAh-both)*p.invStepH) + selfAh*p.invStepH
-	return max(min(limit, stored/eta), 0)
+	if r := p.chargeR.at(x) * air.RFactor; headroomV*p.taper < limit*r {
+		limit = headroomV * p.taper / r
+	}
+	roomA := (p.availableMaxAh - p.keep*st.AvailableAh - p.share*both) * p.invGain
+	if a := (p.bothAh - both) * p.invStepH; a < roomA {
+		roomA = a
+	}
+	roomA += stored * p.selfDischargeStep * air.SelfDischargeFactor * p.invStepH
+	if eta := p.efficiency.at(x); roomA < limit*eta {
+		limit = roomA / eta
+	}
+	if limit < 0 {
+		return 0
+	}
+	return limit
 }
 
 // DischargeLimitA is the largest mean current (A) that the bank gives over one
@@ -172,14 +186,22 @@ func (p *Pack) DischargeLimitA(st PackState, air *PackAir) float64 {
 	both := st.AvailableAh + st.BoundAh
 	stored := both - p.residualAh
 	self := stored * p.selfDischargeStep * air.SelfDischargeFactor
-	floor := p.CapacityAh * (1 - air.CapacityFactor*(1-p.MinSoC))
-	limit := min(p.MaxDischargeA, (stored-self-floor)*p.invStepH)
+	aboveFloor := stored - self - p.CapacityAh + p.usableAh*air.CapacityFactor
+	limit := p.MaxDischargeA
+	if a := aboveFloor * p.invStepH; a < limit {
+		limit = a
+	}
 	if p.kinetic {
 		emptyAh := p.availableMaxAh * (1 - air.CapacityFactor)
-		wells := (p.keep*st.AvailableAh+p.share*both-emptyAh)/p.gain - self*p.invStepH
-		limit = min(limit, wells)
+		wells := (p.keep*st.AvailableAh+p.share*both-emptyAh)*p.invGain - self*p.invStepH
+		if wells < limit {
+			limit = wells
+		}
 	}
-	return max(limit, 0)
+	if limit < 0 {
+		return 0
+	}
+	return limit
 }
 
 // Advance moves the bank through one step at a mean current (A, above 0 for
@@ -190,11 +212,11 @@ func (p *Pack) Advance(st *PackState, chargeA float64, air *PackAir) (coulombLos
 	stored := both - p.residualAh
 	selfDischargeAh = stored * p.selfDischargeStep * air.SelfDischargeFactor
 	if chargeA > 0 {
-		eta := p.efficiency[0].v
+		lost := p.bulkLoss
 		if p.kinetic {
-			eta = p.efficiency.at(stored * p.invC * gridSteps)
+			lost = 1 - p.efficiency.at(stored*p.invC*gridSteps)
 		}
-		coulombLossAh = chargeA * p.stepH * (1 - eta)
+		coulombLossAh = chargeA * p.stepH * lost
 	}
 	netAh := chargeA*p.stepH - coulombLossAh - selfDischargeAh
 	if !p.kinetic {
