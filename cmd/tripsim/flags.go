@@ -1,0 +1,183 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"tripsim/internal/report"
+	"tripsim/internal/sim"
+)
+
+// tableFlags choose how a table is printed.
+type tableFlags struct {
+	json, csv bool
+	locale    string
+	degrees   string
+}
+
+func (t *tableFlags) add(fs *pflag.FlagSet) {
+	fs.BoolVar(&t.json, "json", false, "print JSON")
+	fs.BoolVar(&t.csv, "csv", false, "print the table as CSV")
+	t.addLocale(fs)
+}
+
+func (t *tableFlags) addLocale(fs *pflag.FlagSet) {
+	fs.StringVar(&t.locale, "locale", "en-GB", "form of numbers and dates: en-GB, en-US, de, fr, es, ...")
+	fs.StringVar(&t.degrees, "degrees", "", "temperatures in `c` or f (default: the locale's)")
+}
+
+// format checks the flags and returns the form of numbers and dates.
+func (t *tableFlags) format(command string) (report.Format, error) {
+	if t.json && t.csv {
+		return report.Format{}, usage(command, "--json and --csv exclude each other")
+	}
+	f, err := report.NewFormat(t.locale, t.degrees)
+	if err != nil {
+		return f, usage(command, "%s", err)
+	}
+	return f, nil
+}
+
+// printTable prints a table in the form that the flags ask for.
+func (t *tableFlags) printTable(c *console, table *report.Table, f report.Format) error {
+	switch {
+	case t.json:
+		return c.print(string(table.JSON()))
+	case t.csv:
+		return c.print(string(table.CSV()))
+	}
+	return c.print(table.Render(c.screen(f)))
+}
+
+// simFlags are the choices of a simulation.
+type simFlags struct {
+	step   time.Duration
+	seed   uint64
+	draws  int
+	albedo float64
+	linke  float64
+	spread float64
+}
+
+func (s *simFlags) add(fs *pflag.FlagSet, draws int) {
+	d := sim.DefaultOptions()
+	fs.IntVar(&s.draws, "draws", draws, "simulated trips for the flat risk; 0 = typical weather only")
+	fs.Uint64Var(&s.seed, "seed", d.Seed, "seed of the simulated weather")
+	fs.DurationVar(&s.step, "step", d.Step, "time step; divides an hour, e.g. 5m, 15m or 1h")
+	fs.Float64Var(&s.albedo, "albedo", d.Albedo, "reflectance of the ground, 0 to 1")
+	fs.Float64Var(&s.linke, "linke", 0, "Linke turbidity, 1 to 10; 0 = by place and month")
+	fs.Float64Var(&s.spread, "use-spread", 0, "spread of use between simulated trips, %")
+}
+
+// maxDraws bounds what one command may ask for.
+const maxDraws = 1_000_000
+
+// options checks the flags.
+func (s *simFlags) options(command string) (sim.Options, error) {
+	switch {
+	case s.step <= 0 || s.step < time.Minute || s.step > time.Hour || time.Hour%s.step != 0:
+		return sim.Options{}, usage(command, "--step: %s does not divide an hour; use e.g. 5m, 15m or 1h", s.step)
+	case s.draws < 0 || s.draws > maxDraws:
+		return sim.Options{}, usage(command, "--draws: %d is not 0 to %d; use e.g. 1000", s.draws, maxDraws)
+	case !(s.albedo >= 0 && s.albedo <= 1):
+		return sim.Options{}, usage(command, "--albedo: %g is not 0 to 1; use e.g. 0.2", s.albedo)
+	case !(s.linke == 0 || s.linke >= 1 && s.linke <= 10):
+		return sim.Options{}, usage(command, "--linke: %g is not 1 to 10; use e.g. 3", s.linke)
+	case !(s.spread >= 0 && s.spread <= 100):
+		return sim.Options{}, usage(command, "--use-spread: %g is not 0 to 100 %%; use e.g. 20", s.spread)
+	}
+	return sim.Options{Step: s.step, Seed: s.seed, Albedo: s.albedo, Linke: s.linke, UseSpread: s.spread / 100}, nil
+}
+
+// flagMessage turns the library's error into one line of ours.
+func flagMessage(err error, fs *pflag.FlagSet) string {
+	var missing *pflag.NotExistError
+	var needs *pflag.ValueRequiredError
+	var invalid *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &missing):
+		name := missing.GetSpecifiedName()
+		if group := missing.GetSpecifiedShortnames(); group != "" {
+			return fmt.Sprintf("unknown flag -%s%s", clean(group), didYouMean(group, flagNames(fs), "--"))
+		}
+		return fmt.Sprintf("unknown flag --%s%s", clean(name), didYouMean(name, flagNames(fs), "--"))
+	case errors.As(err, &needs):
+		return fmt.Sprintf("--%s needs a value", needs.GetSpecifiedName())
+	case errors.As(err, &invalid):
+		f := invalid.GetFlag()
+		return fmt.Sprintf("--%s: %q is not %s", f.Name, clean(invalid.GetValue()), kindOf(f))
+	}
+	return clean(err.Error())
+}
+
+// kindOf names what a flag's value has to be, with an example.
+func kindOf(f *pflag.Flag) string {
+	switch f.Value.Type() {
+	case "int", "uint64":
+		return "a whole number; use e.g. " + f.DefValue
+	case "float64":
+		return "a number; use e.g. " + f.DefValue
+	case "duration":
+		return "a length of time; use e.g. 15m"
+	case "bool":
+		return "true or false"
+	}
+	return "a " + f.Value.Type()
+}
+
+func flagNames(fs *pflag.FlagSet) []string {
+	names := []string{"help"}
+	fs.VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	return names
+}
+
+// didYouMean suggests the nearest of the known names, if one is near.
+func didYouMean(word string, known []string, prefix string) string {
+	best, distance := "", 1+max(1, len(word)/3)
+	for _, name := range known {
+		if d := editDistance(strings.ToLower(word), name); d < distance {
+			best, distance = name, d
+		}
+		if len(word) >= 3 && strings.HasPrefix(name, strings.ToLower(word)) && distance > 1 {
+			best, distance = name, 1
+		}
+	}
+	if best == "" {
+		return ""
+	}
+	return fmt.Sprintf("; did you mean %s%s?", prefix, best)
+}
+
+// editDistance is the number of insertions, deletions, replacements and swaps of
+// neighbours between two words (optimal string alignment).
+func editDistance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	if len(x) > 64 {
+		return len(x)
+	}
+	d := make([][]int, len(x)+1)
+	for i := range d {
+		d[i] = make([]int, len(y)+1)
+		d[i][0] = i
+	}
+	for j := range d[0] {
+		d[0][j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		for j := 1; j <= len(y); j++ {
+			cost := 1
+			if x[i-1] == y[j-1] {
+				cost = 0
+			}
+			d[i][j] = min(d[i-1][j]+1, d[i][j-1]+1, d[i-1][j-1]+cost)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				d[i][j] = min(d[i][j], d[i-2][j-2]+1)
+			}
+		}
+	}
+	return d[len(x)][len(y)]
+}

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"context"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"tripsim/internal/report"
+)
+
+const helpHelp = `
+Prints the help of a command, or what the columns of the tables mean:
+
+  tripsim help run         the command run
+  tripsim help scenario    the tables of a scenario folder, column by column
+  tripsim help results     the columns of days.csv and hours.csv
+`
+
+func helpCommand() *command {
+	return &command{
+		name: "help", args: "[COMMAND|scenario|results]", most: 1,
+		short: "help on a command, or on the columns of the tables",
+		long:  helpHelp,
+		words: []string{"run", "check", "new", "parts", "completion", "scenario", "results"},
+		setup: func(fs *pflag.FlagSet) action {
+			return func(_ context.Context, c *console, args []string) error {
+				if len(args) == 0 {
+					return c.print(mainHelp())
+				}
+				switch args[0] {
+				case "results":
+					return c.print(resultsHelp(c.screen(report.DefaultFormat())))
+				case "scenario":
+					return c.print(scenarioHelp(c.screen(report.DefaultFormat())))
+				}
+				if cmd := commandNamed(args[0]); cmd != nil {
+					return c.print(cmd.help())
+				}
+				return usage("help", "no help on %q%s", clean(args[0]),
+					didYouMean(args[0], append(commandNames(), "scenario", "results"), ""))
+			}
+		},
+	}
+}
+
+// resultsHelp documents the CSV files that run writes.
+func resultsHelp(s report.Screen) string {
+	var parts []string
+	for _, d := range report.FileColumns() {
+		parts = append(parts, d.Table().Render(s))
+	}
+	return strings.Join(parts, "\n")
+}

@@ -1,0 +1,153 @@
+package report
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"tripsim/internal/sim"
+)
+
+// Describe names a system and what it is made of: "Weekend (100 Ah lithium with
+// the 40 A charger)".
+func Describe(s *sim.System, f Format) string {
+	return f.Text(textSystemName, sentenceName(s.Name), MakeUp(s, f))
+}
+
+// MakeUp says what a system is made of: "200 Ah lithium with 30 A + 50 A of
+// chargers".
+func MakeUp(s *sim.System, f Format) string {
+	var amps []string
+	for i := range s.Chargers {
+		if a := unitA(&s.Chargers[i]); a > 0 {
+			amps = append(amps, f.With(a, 0, "A"))
+		}
+	}
+	chargers := wordNoCharger
+	switch len(amps) {
+	case 0:
+	case 1:
+		chargers = f.Text(textOneCharger, amps[0])
+	default:
+		chargers = f.Text(textManyChargers, strings.Join(amps, " + "))
+	}
+	return f.Text(textWithCharger, BatteryText(s, f), chargers)
+}
+
+// BatteryText is a battery's size and chemistry: "200 Ah lithium".
+func BatteryText(s *sim.System, f Format) string {
+	return f.Text(textBattery, f.With(batteryAh(s), 0, "Ah"), chemistryName(s))
+}
+
+// unitA is a charger's output limit, A: of its shared limit if it has one, else
+// of its inputs together.
+func unitA(c *sim.Charger) float64 {
+	sum := c.AlternatorA + c.SolarA + c.MainsA
+	if c.TotalA > 0 {
+		return math.Min(c.TotalA, sum)
+	}
+	return sum
+}
+
+// inputA sums a kind of input over a system's chargers, A at the battery.
+func inputA(s *sim.System, of func(*sim.Charger) float64) float64 {
+	sum := 0.0
+	for i := range s.Chargers {
+		c := &s.Chargers[i]
+		a := of(c)
+		if c.TotalA > 0 {
+			a = math.Min(a, c.TotalA)
+		}
+		sum += a
+	}
+	return sum
+}
+
+func driveA(s *sim.System) float64 {
+	return inputA(s, func(c *sim.Charger) float64 { return c.AlternatorA })
+}
+
+func mainsA(s *sim.System) float64 {
+	return inputA(s, func(c *sim.Charger) float64 { return c.MainsA })
+}
+
+func chargerA(s *sim.System) float64 {
+	sum := 0.0
+	for i := range s.Chargers {
+		sum += unitA(&s.Chargers[i])
+	}
+	return sum
+}
+
+func panelW(s *sim.System) float64 {
+	sum := 0.0
+	for i := range s.Panels {
+		sum += s.Panels[i].RatedW
+	}
+	return sum
+}
+
+func inverterW(s *sim.System) float64 { return s.Inverter.RatedW }
+
+// price is a system's price; one without is taken as the dearest.
+func price(s *sim.System) float64 {
+	if math.IsNaN(s.Price) || s.Price <= 0 {
+		return math.Inf(1)
+	}
+	return s.Price
+}
+
+// nameWidth is how much of a name a sentence shows, terminal columns.
+const nameWidth = 48
+
+// sentenceName is a name as it stands in running text.
+func sentenceName(s string) string {
+	if s = Short(Clean(s), nameWidth); s == "" {
+		return "?"
+	}
+	return isolated(s)
+}
+
+func placeName(s string) string { return sentenceName(s) }
+
+// zoneAt is the local clock of a step.
+func zoneAt(r *sim.Result, row int) *time.Location {
+	if row = min(row, len(r.Slots)-1); row < 0 {
+		return time.UTC
+	}
+	return zoneOfStop(r, r.Slots[row].Stop)
+}
+
+func zoneOfStop(r *sim.Result, stop int) *time.Location {
+	if r.Trip != nil && stop >= 0 && stop < len(r.Trip.Stops) && r.Trip.Stops[stop].Zone != nil {
+		return r.Trip.Stops[stop].Zone
+	}
+	return time.UTC
+}
+
+// localTime puts a moment of the trip on the clock of the place where the
+// traveller is then.
+func localTime(r *sim.Result, t time.Time) time.Time {
+	row := 0
+	if len(r.Slots) > 0 && r.Step > 0 {
+		row = max(0, int(t.Sub(r.Slots[0].Start)/r.Step))
+	}
+	return t.In(zoneAt(r, row))
+}
+
+// batteryAh is the bank's capacity when new, Ah.
+func batteryAh(s *sim.System) float64 {
+	return s.Battery.CapacityAh * float64(max(1, s.Battery.Count))
+}
+
+// batteryWh makes banks of different voltage comparable, Wh.
+func batteryWh(s *sim.System) float64 { return batteryAh(s) * s.Battery.NominalV }
+
+// chemistryName is the chemistry as an adviser calls it.
+func chemistryName(s *sim.System) string {
+	c := s.Battery.Chemistry
+	if short, ok := chemistryWords[c.ID]; ok {
+		return short
+	}
+	return Clean(c.Name)
+}

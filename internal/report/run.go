@@ -1,0 +1,220 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"tripsim/internal/sim"
+)
+
+// Run is everything that is said about one scenario: what went in and what came
+// out of it.
+type Run struct {
+	Scenario string // name of the scenario
+	Customer string
+	Hash     string // of the input files
+	Program  string // name and version of the program
+	Options  sim.Options
+	Draws    int     // simulated trips per system; 0 = typical weather only
+	Accepted float64 // accepted flat risk, 0..1
+	Currency string
+	Warnings []string      // about the input
+	Results  []*sim.Result // one per system
+	Risks    []*sim.Risk   // in step with Results; nil without simulated trips
+	Shown    []int         // systems to show in detail; see ChooseShown
+}
+
+// ChooseShown sets the systems to show in detail: the recommended one, or the
+// one that comes nearest.
+func (run *Run) ChooseShown() {
+	if _, nearest := Recommend(run.Results, run.Risks, run.Accepted); nearest >= 0 {
+		run.Shown = []int{nearest}
+	}
+}
+
+// Text lays the whole answer out for a terminal.
+func (run *Run) Text(s Screen) string {
+	var b strings.Builder
+	b.WriteString(run.heading(s))
+	if len(run.Results) > 1 {
+		b.WriteString(run.recommendation(s) + "\n")
+		t := run.Systems(s.Format)
+		t.Title = textSystemsTitle
+		b.WriteString(t.Render(s) + "\n")
+	}
+	for _, i := range run.Shown {
+		b.WriteString(run.detail(s, i) + "\n")
+	}
+	b.WriteString(run.assumptions(s))
+	return b.String()
+}
+
+func (run *Run) heading(s Screen) string {
+	f := s.Format
+	title := Clean(run.Scenario)
+	if c := Clean(run.Customer); c != "" {
+		title += ", " + c
+	}
+	text := s.Heading(title)
+	if len(run.Results) == 0 || len(run.Results[0].Days) == 0 {
+		return text + "\n"
+	}
+	r := run.Results[0]
+	first, last := r.Days[0].Date, r.Days[len(r.Days)-1].Date
+	text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(last), f.Count(len(r.Days), textDay, textDays)))
+	if w := Clean(r.Weather); w != "" {
+		text += s.Paragraph("", "", f.Text(textTypical, w))
+	}
+	if run.Draws > 0 && len(run.Risks) > 0 && run.Risks[0] != nil {
+		text += s.Paragraph("", "", f.Text(textDraws, Clean(run.Risks[0].Weather)))
+	}
+	return text + "\n"
+}
+
+// recommendation is the answer over all systems.
+func (run *Run) recommendation(s Screen) string {
+	f := s.Format
+	best, nearest := Recommend(run.Results, run.Risks, run.Accepted)
+	systems := f.Count(len(run.Results), textSystem, textSystems)
+	switch {
+	case best >= 0:
+		return s.Paragraph("", "", f.Text(textRecommended, Describe(run.Results[best].System, f), systems))
+	case nearest >= 0:
+		return s.Paragraph("", "", f.Text(textNoneHolds, systems, Describe(run.Results[nearest].System, f)))
+	}
+	return ""
+}
+
+// Systems puts the systems side by side, one row each.
+func (run *Run) Systems(f Format) *Table {
+	best, _ := Recommend(run.Results, run.Risks, run.Accepted)
+	risk, priced := "", ""
+	if run.Draws > 0 {
+		risk = headRisk
+	}
+	for _, r := range run.Results {
+		if r.System.Price > 0 {
+			priced = headPrice
+		}
+	}
+	t := &Table{Columns: []Column{
+		{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
+		{Key: "battery", Head: headBattery, Wrap: true, Doc: "size and chemistry"},
+		{Key: "battery_ah", Doc: "capacity, Ah"},
+		{Key: "drive_a", Head: headDriveA, Drop: 4, Doc: "charging current while driving, A"},
+		{Key: "panel_w", Head: headPanelW, Drop: 5, Doc: "rated panel power, W"},
+		{Key: "mains_a", Head: headMainsA, Drop: 6, Doc: "charging current on mains, A"},
+		{Key: "inverter_w", Head: headInverterW, Drop: 3, Doc: "continuous power of the inverter, W"},
+		{Key: "price", Head: priced, Drop: 2, Doc: "price in the job's currency"},
+		{Key: "low_soc_pct", Head: headLow, Percent: true, Doc: "lowest state of charge in typical weather, %"},
+		{Key: "flat_days", Head: headFlatDays, Doc: "days with a flat spell in typical weather"},
+		{Key: "flat_h", Decimals: 1, Doc: "disconnected in typical weather, h"},
+		{Key: "unserved_wh", Head: headUnserved, Drop: 1, Doc: "asked for and not served in typical weather, Wh"},
+		{Key: "spilled_wh", Doc: "panel power that nothing could take, Wh"},
+		{Key: "flat_risk_pct", Head: risk, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
+		{Key: "recommended", Doc: "yes for the smallest system that carries the trip"},
+		{Key: "verdict", Head: headVerdict, Wrap: true, Doc: "carries, too risky, falls short or RUNS FLAT"},
+	}}
+	for i, r := range run.Results {
+		t.Rows = append(t.Rows, run.systemRow(i, i == best, r, f))
+	}
+	t.Notes = []string{f.Text(textAccepted, finePercent(run.Accepted, f))}
+	return t
+}
+
+func (run *Run) systemRow(i int, best bool, r *sim.Result, f Format) Row {
+	s := r.System
+	k := riskOf(run.Risks, i)
+	share, low, high := Cell{}, Cell{}, Cell{}
+	if k != nil && k.Draws > 0 {
+		share = Number(100 * k.Flat.Share).Shown(finePercent(k.Flat.Share, f))
+		low, high = Number(100*k.Flat.Low), Number(100*k.Flat.High)
+	}
+	flat := 0.0
+	for d := range r.Days {
+		flat += r.Days[d].FlatH
+	}
+	j := Judge(r, k, run.Accepted)
+	mark := j.Mark()
+	if best {
+		mark = GoodMark
+	}
+	return Row{Mark: mark, Cells: []Cell{
+		Text(s.Name), Text(BatteryText(s, f)), Number(batteryAh(s)), Number(driveA(s)), Number(panelW(s)),
+		Number(mainsA(s)), Number(inverterW(s)), Number(s.Price),
+		Number(100 * r.LowSoC), Number(float64(r.FlatDays)), Number(flat),
+		Number(r.Total.UnservedWh), Number(r.Total.SpilledWh), share, low, high, Yes(best), Text(j.String()),
+	}}
+}
+
+// detail is one system in full.
+func (run *Run) detail(s Screen, i int) string {
+	f := s.Format
+	r, k := run.Results[i], riskOf(run.Risks, i)
+	var b strings.Builder
+	mark := Judge(r, k, run.Accepted).Mark()
+	b.WriteString(s.paint(mark.colour(), strings.TrimRight(s.Paragraph("", "", Verdict(r, f)), "\n")) + "\n")
+	if k != nil && k.Draws > 0 {
+		b.WriteString(s.Paragraph("", "", RiskText(k, run.Accepted, f)))
+	}
+	b.WriteString("\n")
+	t := Days(r, k, f)
+	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), Clean(r.Weather))
+	t.Notes = append([]string{f.Text(textDayNote, f.Percent(r.MinSoC))}, Footnotes(r, f)...)
+	t.Notes = append(t.Notes, Fridges(r, f)...)
+	b.WriteString(t.Render(s))
+	if lines := FlatSpells(r, f); len(lines) > 0 {
+		b.WriteString("\n" + s.list(f.Text(textFlatTitle, f.Count(len(lines), textSpellOne, textSpellMany)), "! ", lines))
+	}
+	if unmet := Unmet(r, f); unmet != "" {
+		b.WriteString(s.Paragraph("! ", "  ", f.Text(textUnmet, unmet)))
+	}
+	if lines := Events(r, f); len(lines) > 0 {
+		b.WriteString("\n" + s.list(f.Text(textEventsTitle, f.Count(len(r.Events), textTime, textTimes)), "? ", lines))
+	}
+	return b.String()
+}
+
+// listMost is how many lines of a list a terminal shows.
+const listMost = 20
+
+func (s Screen) list(title, sign string, lines []string) string {
+	text := s.Heading(title)
+	for i, line := range lines {
+		if i == listMost {
+			return text + s.Paragraph("  ", "  ", s.Format.Text(textAndMore, s.Format.Number(float64(len(lines)-i), 0)))
+		}
+		text += s.Paragraph(sign, "  ", line)
+	}
+	return text
+}
+
+func (run *Run) assumptions(s Screen) string {
+	f := s.Format
+	var b strings.Builder
+	if len(run.Warnings) > 0 {
+		var lines []string
+		for _, w := range run.Warnings {
+			lines = append(lines, Clean(w))
+		}
+		b.WriteString(s.list(textWarnings, "? ", lines) + "\n")
+	}
+	b.WriteString(s.Paragraph("", "", f.Text(textAssumptions, stepText(run.Options),
+		fmt.Sprint(run.Options.Seed), f.Number(run.Options.Albedo, 2), shortHash(run.Hash), Clean(run.Program))))
+	b.WriteString(s.Paragraph("", "", textEstimate))
+	return b.String()
+}
+
+// shortHash is as much of the input's hash as tells two inputs apart.
+func shortHash(h string) string { return h[:min(12, len(h))] }
+
+// tripEnd is the end of the last step, UTC.
+func tripEnd(r *sim.Result) time.Time {
+	if len(r.Slots) == 0 {
+		return time.Time{}
+	}
+	return r.Slots[len(r.Slots)-1].Start.Add(r.Step)
+}

@@ -1,0 +1,362 @@
+package report
+
+import (
+	"strings"
+)
+
+// Table is what a command prints: the same rows serve the terminal (Render),
+// spreadsheets (CSV) and programs (JSON).
+type Table struct {
+	Title   string
+	Columns []Column
+	Rows    []Row
+	Total   *Row     // printed under a line; left out of CSV and JSON
+	Notes   []string // footnotes; left out of CSV and JSON
+}
+
+// Column is one column of a table.
+type Column struct {
+	Key      string // for machines: snake_case with the unit, e.g. solar_wh
+	Head     string // for people; blank = left out on a terminal
+	Doc      string // one sentence, with unit
+	Decimals int    // of numbers on the terminal
+	Percent  bool   // number is 0..100 and shown with its sign
+	Wrap     bool   // text that may be broken over several lines
+	Drop     int    // on a narrow terminal, columns with the highest Drop go first; 0 = never
+}
+
+// Row is one row of a table.
+type Row struct {
+	Cells []Cell
+	Mark  Mark
+}
+
+// Cell is a text, a number or nothing. Show, if given, is what the terminal
+// prints instead.
+type Cell struct {
+	text   string
+	number float64
+	kind   cellKind
+	Show   string
+}
+
+type cellKind int
+
+const (
+	blankCell cellKind = iota
+	textCell
+	numberCell
+	flagCell
+)
+
+// Text is a cell of text that a person or this program wrote.
+func Text(s string) Cell { return Cell{text: s, kind: textCell} }
+
+// Number is a cell with a number; NaN leaves it blank.
+func Number(x float64) Cell {
+	if x != x {
+		return Cell{}
+	}
+	return Cell{number: x, kind: numberCell}
+}
+
+// Yes is a cell that is yes or no.
+func Yes(yes bool) Cell {
+	c := Cell{kind: flagCell, text: "no"}
+	if yes {
+		c.text, c.number = "yes", 1
+	}
+	return c
+}
+
+// Shown gives the cell another face on the terminal.
+func (c Cell) Shown(s string) Cell {
+	c.Show = s
+	return c
+}
+
+// Mark says how a row stands out: by a sign in front of it and, where there is
+// colour, by colour as well.
+type Mark int
+
+// The marks.
+const (
+	NoMark   Mark = iota
+	BadMark       // runs flat, fails
+	WarnMark      // needs a look
+	GoodMark      // recommended
+)
+
+func (m Mark) sign() string { return [...]string{" ", "!", "?", ">"}[m] }
+
+func (m Mark) colour() string {
+	return [...]string{"", "\x1b[1;31m", "\x1b[33m", "\x1b[1;32m"}[m]
+}
+
+const (
+	bold     = "\x1b[1m"
+	noColour = "\x1b[0m"
+)
+
+// Screen is what a text is laid out for.
+type Screen struct {
+	Width  int  // terminal columns; 0 = 80
+	Colour bool // colour on top of signs and words
+	Format Format
+}
+
+func (s Screen) width() int {
+	if s.Width <= 0 {
+		return 80
+	}
+	return max(s.Width, 30)
+}
+
+// paint colours a whole piece of text when there is colour.
+func (s Screen) paint(colour, text string) string {
+	if !s.Colour || colour == "" || text == "" {
+		return text
+	}
+	return colour + text + noColour
+}
+
+// Paragraph lays out running text, with a hanging indent.
+func (s Screen) Paragraph(first, rest, text string) string {
+	var b strings.Builder
+	lead := first
+	for _, line := range wrap(text, s.width()-max(Width(first), Width(rest))) {
+		b.WriteString(plainSpaces.Replace(strings.TrimRight(lead+line, " ")) + "\n")
+		lead = rest
+	}
+	return b.String()
+}
+
+// Heading is a line that stands out.
+func (s Screen) Heading(text string) string {
+	var b strings.Builder
+	for _, line := range wrap(Clean(text), s.width()) {
+		b.WriteString(s.paint(bold, plainSpaces.Replace(line)) + "\n")
+	}
+	return b.String()
+}
+
+const (
+	gutter      = 2 // columns for the row's sign
+	columnGap   = 2 // columns between two columns
+	minWrapped  = 9 // least width of a wrapped column
+	maxRowLines = 4 // lines of a cell before it is cut
+)
+
+// Render lays the table out for a terminal.
+func (t *Table) Render(s Screen) string {
+	var b strings.Builder
+	if t.Title != "" {
+		b.WriteString(s.Heading(t.Title))
+	}
+	columns, dropped := t.layout(s)
+	b.WriteString(t.renderHead(s, columns))
+	for i := range t.Rows {
+		b.WriteString(t.renderRow(s, columns, &t.Rows[i]))
+	}
+	if t.Total != nil {
+		n := gutter - columnGap
+		for _, c := range columns {
+			n += c.width + columnGap
+		}
+		b.WriteString(strings.Repeat("-", n) + "\n")
+		b.WriteString(t.renderRow(s, columns, t.Total))
+	}
+	for _, note := range t.Notes {
+		b.WriteString(s.Paragraph("  ", "  ", note))
+	}
+	if dropped > 0 {
+		b.WriteString(s.Paragraph("  ", "  ", s.Format.Text(textHidden,
+			s.Format.Count(dropped, textColumn, textColumns))))
+	}
+	return b.String()
+}
+
+// placed is a column as laid out.
+type placed struct {
+	index  int
+	width  int
+	number bool
+}
+
+// layout chooses columns and widths that fit the screen.
+func (t *Table) layout(s Screen) (columns []placed, dropped int) {
+	drops := map[int]bool{}
+	for {
+		columns = columns[:0]
+		total, spare := gutter-columnGap, 0
+		for i := range t.Columns {
+			c := &t.Columns[i]
+			if c.Head == "" || c.Drop > 0 && drops[c.Drop] {
+				continue
+			}
+			w := t.naturalWidth(s, i)
+			columns = append(columns, placed{index: i, width: w, number: t.isNumber(i)})
+			total += w + columnGap
+			if c.Wrap {
+				spare += max(0, w-max(minWrapped, Width(longestWord(c.Head))))
+			}
+		}
+		over := total - s.width()
+		if over <= spare {
+			t.shrink(columns, over)
+			return columns, dropped
+		}
+		highest := 0
+		for _, c := range columns {
+			highest = max(highest, t.Columns[c.index].Drop)
+		}
+		if highest == 0 {
+			t.shrink(columns, over)
+			return columns, dropped
+		}
+		drops[highest] = true
+		for _, c := range columns {
+			if t.Columns[c.index].Drop == highest {
+				dropped++
+			}
+		}
+	}
+}
+
+// shrink takes over columns away from the wrapped columns, widest first.
+func (t *Table) shrink(columns []placed, over int) {
+	for ; over > 0; over-- {
+		widest := -1
+		for i, c := range columns {
+			least := max(minWrapped, Width(longestWord(t.Columns[c.index].Head)))
+			if t.Columns[c.index].Wrap && c.width > least && (widest < 0 || c.width > columns[widest].width) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			return
+		}
+		columns[widest].width--
+	}
+}
+
+func (t *Table) naturalWidth(s Screen, i int) int {
+	c := &t.Columns[i]
+	w := Width(longestWord(c.Head))
+	for r := range t.Rows {
+		w = max(w, Width(t.show(s, &t.Rows[r], i)))
+	}
+	if t.Total != nil {
+		w = max(w, Width(t.show(s, t.Total, i)))
+	}
+	return w
+}
+
+func longestWord(s string) string {
+	longest := ""
+	for word := range strings.FieldsSeq(s) {
+		if Width(word) > Width(longest) {
+			longest = word
+		}
+	}
+	return longest
+}
+
+// isNumber reports whether a column holds numbers, which stand to the right.
+func (t *Table) isNumber(i int) bool {
+	for r := range t.Rows {
+		if i < len(t.Rows[r].Cells) {
+			switch t.Rows[r].Cells[i].kind {
+			case numberCell:
+				return true
+			case textCell:
+				return false
+			}
+		}
+	}
+	return false
+}
+
+// show is the text of a cell on the terminal.
+func (t *Table) show(s Screen, row *Row, i int) string {
+	if i >= len(row.Cells) {
+		return ""
+	}
+	c := &row.Cells[i]
+	switch {
+	case c.Show != "":
+		return isolated(c.Show)
+	case c.kind == numberCell && t.Columns[i].Percent:
+		return s.Format.Percent(c.number / 100)
+	case c.kind == numberCell:
+		return s.Format.Number(c.number, t.Columns[i].Decimals)
+	}
+	return isolated(Clean(c.text))
+}
+
+func (t *Table) renderHead(s Screen, columns []placed) string {
+	heads := make([][]string, len(columns))
+	lines := 0
+	for i, c := range columns {
+		heads[i] = wrap(t.Columns[c.index].Head, c.width)
+		lines = max(lines, len(heads[i]))
+	}
+	var b strings.Builder
+	for n := range lines {
+		line := strings.Repeat(" ", gutter)
+		for i, c := range columns {
+			text := ""
+			if at := n - (lines - len(heads[i])); at >= 0 { // heads stand on the rows
+				text = heads[i][at]
+			}
+			line += pad(text, c.width, c.number)
+		}
+		b.WriteString(s.paint(bold, strings.TrimRight(line, " ")) + "\n")
+	}
+	return b.String()
+}
+
+func (t *Table) renderRow(s Screen, columns []placed, row *Row) string {
+	cells := make([][]string, len(columns))
+	lines := 1
+	for i, c := range columns {
+		text := t.show(s, row, c.index)
+		if Width(text) <= c.width {
+			cells[i] = []string{text}
+			continue
+		}
+		cells[i] = wrap(text, c.width)
+		if len(cells[i]) > maxRowLines {
+			cells[i] = cells[i][:maxRowLines]
+			cells[i][maxRowLines-1] = Short(cells[i][maxRowLines-1]+"……", c.width)
+		}
+		lines = max(lines, len(cells[i]))
+	}
+	var b strings.Builder
+	for n := range lines {
+		line := strings.Repeat(" ", gutter)
+		if n == 0 {
+			line = pad(row.Mark.sign(), 0, false)[:gutter]
+		}
+		for i, c := range columns {
+			text := ""
+			if n < len(cells[i]) {
+				text = cells[i][n]
+			}
+			line += pad(text, c.width, c.number)
+		}
+		line = plainSpaces.Replace(strings.TrimRight(line, " "))
+		b.WriteString(s.paint(row.Mark.colour(), line) + "\n")
+	}
+	return b.String()
+}
+
+// pad fills text to a column's width, with the gap behind it.
+func pad(text string, columns int, right bool) string {
+	fill := strings.Repeat(" ", max(0, columns-Width(text)))
+	gap := strings.Repeat(" ", columnGap)
+	if right {
+		return fill + text + gap
+	}
+	return text + fill + gap
+}

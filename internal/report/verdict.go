@@ -1,0 +1,229 @@
+package report
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"tripsim/internal/sim"
+)
+
+// Judgement is the answer to the customer's question for one system.
+type Judgement int
+
+// The judgements, best first.
+const (
+	Carries    Judgement = iota // every hour of the trip has power
+	InPart                      // as Carries, but AC appliances have no outlet
+	Risky                       // holds in typical weather, but flat risk above the accepted one
+	FallsShort                  // not flat, but something did not get its power
+	RunsFlat                    // disconnected at its cut-off in typical weather
+)
+
+func (j Judgement) String() string {
+	return [...]string{wordCarries, wordInPart, wordRisky, wordLacks, wordFlat}[j]
+}
+
+// Mark is how the judgement stands out in a table.
+func (j Judgement) Mark() Mark {
+	return [...]Mark{NoMark, WarnMark, WarnMark, WarnMark, BadMark}[j]
+}
+
+const (
+	// negligibleWh is energy that no one misses over a trip, Wh.
+	negligibleWh = 1
+	// thinReserve is a reserve above the cut-off that deserves a word of
+	// caution, 0..1. Common practice, no source.
+	thinReserve = 0.05
+)
+
+// Judge weighs one system: its typical run and, if there is one, its risk
+// against the accepted flat risk (0..1).
+func Judge(r *sim.Result, risk *sim.Risk, accepted float64) Judgement {
+	switch {
+	case r.FlatDays > 0 || r.FlatH > 0:
+		return RunsFlat
+	case r.Total.UnservedWh > negligibleWh:
+		return FallsShort
+	case risk != nil && risk.Draws > 0 && risk.Flat.Share > accepted:
+		return Risky
+	case len(withoutOutlet(r)) > 0:
+		return InPart
+	}
+	return Carries
+}
+
+// withoutOutlet lists the appliances that a system cannot feed at all: AC
+// appliances at times with no inverter on and no powered site. They are no part
+// of the system's load, but the customer has to know.
+func withoutOutlet(r *sim.Result) []string {
+	var names []string
+	for i := range r.Loads {
+		if r.Loads[i].NoOutletWh > negligibleWh {
+			names = append(names, sentenceName(r.Loads[i].Name))
+		}
+	}
+	return names
+}
+
+// Verdict says in one plain sentence, with at most two more for what needs
+// saying besides, whether the system carries the trip in this weather.
+func Verdict(r *sim.Result, f Format) string {
+	name := Describe(r.System, f)
+	day := lowestDay(r)
+	low, date, place := f.Percent(r.LowSoC), "", ""
+	if day != nil {
+		date, place = f.Day(day.Date), placeName(day.Place)
+	}
+	var s string
+	switch Judge(r, nil, 1) {
+	case RunsFlat:
+		s = f.Text(textFlat, name, f.Number(float64(r.FlatDays), 0),
+			f.Count(len(r.Days), textDay, textDays), firstFlat(r, f), f.With(r.Total.UnservedWh, 0, "Wh"))
+	case FallsShort:
+		s = f.Text(textLacks, name, f.With(r.Total.UnservedWh, 0, "Wh"), unservedLoads(r, f, 3), low, date, place)
+	default:
+		if reserve := r.Reserve(); reserve < thinReserve {
+			s = f.Text(textBarely, name, low, date, place, f.With(100*reserve, 0, textPoints))
+		} else {
+			s = f.Text(textCarries, name, low, date, place)
+		}
+	}
+	if shed := r.Total.ShedWh; shed > negligibleWh {
+		s += " " + f.Text(textSheds, f.With(shed, 0, "Wh"))
+	}
+	if names := withoutOutlet(r); len(names) > 0 {
+		s += " " + f.Text(textNoOutlet, listed(names, 4, f))
+	}
+	for i := range r.Loads {
+		if l := &r.Loads[i]; l.CouldNotHold {
+			s += " " + f.Text(textWarm, sentenceName(l.Name), f.Temperature(l.WarmestC))
+		}
+	}
+	return s
+}
+
+// RiskText says how often the system runs flat over the simulated trips.
+func RiskText(k *sim.Risk, accepted float64, f Format) string {
+	s := f.Text(textRisk, f.Number(float64(k.FlatDraws), 0), f.Number(float64(k.Draws), 0),
+		finePercent(k.Flat.Share, f), finePercent(k.Flat.Low, f), finePercent(k.Flat.High, f))
+	if k.Flat.Share > accepted {
+		s += " " + f.Text(textOver, finePercent(accepted, f))
+	}
+	return s
+}
+
+// finePercent writes a share with one decimal where whole per cents are coarse.
+func finePercent(share float64, f Format) string {
+	switch pct := 100 * share; {
+	case math.IsNaN(share):
+		return ""
+	case pct == 0 || pct == 100 || math.Round(pct*10) >= 100 && math.Round(pct*10) <= 900:
+		return f.Number(pct, 0) + f.percentSign()
+	case pct < 0.1:
+		return "<\u00a0" + f.Number(0.1, 1) + f.percentSign()
+	case pct > 99.9:
+		return ">\u00a0" + f.Number(99.9, 1) + f.percentSign()
+	default:
+		return f.Number(pct, 1) + f.percentSign()
+	}
+}
+
+// lowestDay is the day with the trip's lowest state of charge.
+func lowestDay(r *sim.Result) *sim.Day {
+	var low *sim.Day
+	for i := range r.Days {
+		if low == nil || r.Days[i].LowSoC < low.LowSoC {
+			low = &r.Days[i]
+		}
+	}
+	return low
+}
+
+// firstFlat is the moment at which the first flat spell begins.
+func firstFlat(r *sim.Result, f Format) string {
+	if len(r.Flats) > 0 {
+		s := &r.Flats[0]
+		return f.DayClock(localTime(r, s.Start))
+	}
+	for i := range r.Days {
+		if r.Days[i].Flat() {
+			return f.Day(r.Days[i].Date)
+		}
+	}
+	return ""
+}
+
+// unservedLoads lists the appliances that missed most energy.
+func unservedLoads(r *sim.Result, f Format, most int) string {
+	var short []*sim.LoadAccount
+	for i := range r.Loads {
+		if l := &r.Loads[i]; l.UnservedWh > negligibleWh {
+			short = append(short, l)
+		}
+	}
+	sort.SliceStable(short, func(a, b int) bool {
+		return short[a].UnservedWh > short[b].UnservedWh
+	})
+	var names []string
+	for i, l := range short {
+		if i == most {
+			names = append(names, f.Text(textAndMore, f.Number(float64(len(short)-most), 0)))
+			break
+		}
+		names = append(names, f.Text(textUnservedOf, sentenceName(l.Name),
+			f.With(l.UnservedWh, 0, "Wh"), f.With(l.AskedWh, 0, "Wh")))
+	}
+	return strings.Join(names, ", ")
+}
+
+// Recommend picks the smallest system that carries the whole trip within the
+// accepted risk: least battery, then lowest price, then least charger, panel and
+// inverter, then the order of the table. Where none feeds every appliance, the
+// smallest that carries the trip in part is picked. best is -1 when none does;
+// nearest is then the one that comes nearest, else the same.
+func Recommend(results []*sim.Result, risks []*sim.Risk, accepted float64) (best, nearest int) {
+	best, nearest = -1, -1
+	grade := RunsFlat
+	for i, r := range results {
+		j := Judge(r, riskOf(risks, i), accepted)
+		if j <= InPart && (best < 0 || j < grade || j == grade && smaller(r.System, results[best].System)) {
+			best, grade = i, j
+		}
+		if nearest < 0 || nearer(r, riskOf(risks, i), results[nearest], riskOf(risks, nearest)) {
+			nearest = i
+		}
+	}
+	if best >= 0 {
+		nearest = best
+	}
+	return best, nearest
+}
+
+func riskOf(risks []*sim.Risk, i int) *sim.Risk {
+	if i < len(risks) {
+		return risks[i]
+	}
+	return nil
+}
+
+func smaller(a, b *sim.System) bool {
+	for _, key := range []func(*sim.System) float64{batteryWh, price, chargerA, panelW, inverterW} {
+		if x, y := key(a), key(b); x != y {
+			return x < y
+		}
+	}
+	return false
+}
+
+// nearer orders systems that all fail: less energy missed in typical weather,
+// then less risk.
+func nearer(a *sim.Result, ka *sim.Risk, b *sim.Result, kb *sim.Risk) bool {
+	if x, y := math.Round(a.Total.UnservedWh), math.Round(b.Total.UnservedWh); x != y {
+		return x < y
+	}
+	if ka != nil && kb != nil && ka.Flat.Share != kb.Flat.Share {
+		return ka.Flat.Share < kb.Flat.Share
+	}
+	return a.Reserve() > b.Reserve()
+}
