@@ -38,11 +38,12 @@ func DeclinationCooperDeg(dayOfYear float64) float64 {
 }
 
 // EquationOfTimeSpencerMin is the equation of time (minutes) by day of year of
-// Spencer 1971.
+// Spencer 1971, with his coefficients 0.0000075 and 0.040849 (Duffie & Beckman
+// eq. 1.5.3 prints 0.000075 and 0.04089, a difference of up to 1.5 seconds).
 func EquationOfTimeSpencerMin(dayOfYear float64) float64 {
 	b := 2 * math.Pi * (dayOfYear - 1) / 365
-	return 229.18 * (0.000075 + 0.001868*math.Cos(b) - 0.032077*math.Sin(b) -
-		0.014615*math.Cos(2*b) - 0.04089*math.Sin(2*b))
+	return 720 / math.Pi * (0.0000075 + 0.001868*math.Cos(b) - 0.032077*math.Sin(b) -
+		0.014615*math.Cos(2*b) - 0.040849*math.Sin(2*b))
 }
 
 // SunsetHourAngleDeg is the hour angle of the geometric sunset, 0 (polar night)

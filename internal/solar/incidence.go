@@ -39,11 +39,18 @@ func IAMMartinRuizDiffuse(tiltDeg, ar float64) (sky, ground float64) {
 	share := func(trig float64) float64 {
 		return 1 - math.Exp(-(c1+c2*trig)*trig/ar)
 	}
+	// (x - sin x)/(1 - cos x), which tends to x/3.
+	quotient := func(x, oneMinusCos float64) float64 {
+		if x < 1e-3 {
+			return x / 3
+		}
+		return (x - sinB) / oneMinusCos
+	}
 	if beta < math.Pi {
-		sky = share(sinB + (math.Pi-beta-sinB)/(1+cosB))
+		sky = share(sinB + quotient(math.Pi-beta, 1+cosB))
 	}
 	if beta > 0 {
-		ground = share(sinB + (beta-sinB)/(1-cosB))
+		ground = share(sinB + quotient(beta, 1-cosB))
 	}
 	return sky, ground
 }

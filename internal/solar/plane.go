@@ -50,16 +50,18 @@ func (f PlaneFactors) Shaded(beamShare, skyShare float64) PlaneFactors {
 }
 
 // PlaneFactorsAt integrates the factors of a plane over [start, start+dur) at
-// the points of [IntervalAt]. Beam and circumsolar ratios are means weighted
-// with the clear sky's beam (Ineichen & Perez 2002 at the Linke turbidity; 0
-// takes the rule), which makes a clear step exact; their mean cosine of zenith
-// is held at 0.01745 (89 degrees), as is usual with Hay & Davies' model. Both
-// are zero when the sun is down.
+// the points of [IntervalAt]. The ratios are means weighted with the clear
+// sky's beam (Ineichen & Perez 2002 at the Linke turbidity; 0 takes the rule),
+// which makes a clear step exact. As that beam grows with the sun's height,
+// the weighting also bounds the ratio at low sun: a horizontal beam below the
+// extraterrestrial never gives more than the extraterrestrial normal beam on
+// the plane. For the circumsolar part the cosine of zenith is held at 0.01745
+// (89 degrees), as is usual with Hay & Davies' model. Zero when the sun is down.
 func PlaneFactorsAt(start time.Time, dur time.Duration, p Place, pl Plane, linke float64) PlaneFactors {
-	sky := newClearSky(linkeOrRule(linke, start, p), p.ElevationM)
+	sky := stepClearSky(linkeOrRule(linke, start, p), p)
 	a := newAim(pl)
 	count, length := parts(dur)
-	var beam, beamHoriz, beamNormal, circum, circumWeight float64
+	var beam, beamHoriz, circum, circumWeight float64
 	for i := range count {
 		tr, half := partTrack(start.Add(time.Duration(i)*length), length, p)
 		h := newHorizon(p, tr.distanceAU)
@@ -74,14 +76,13 @@ func PlaneFactorsAt(start time.Time, dur time.Duration, p Place, pl Plane, linke
 			effective := a.effectiveCosine(s)
 			beam += s.weight * dni * effective
 			beamHoriz += s.weight * dni * s.cosZ
-			beamNormal += s.weight * dni
 			circum += s.weight * dni * dhi * effective / max(s.cosZ, minCosZ)
 			circumWeight += s.weight * dni * dhi
 		}
 	}
 	f := a.views
-	if beamNormal > 0 {
-		f.BeamRatio = beam / max(beamHoriz, minCosZ*beamNormal)
+	if beamHoriz > 0 {
+		f.BeamRatio = beam / beamHoriz
 	}
 	if circumWeight > 0 {
 		f.CircumRatio = circum / circumWeight
@@ -109,7 +110,7 @@ func PlaneOfArrayWm2(ghiWm2, dhiWm2, i0hWm2 float64, f PlaneFactors, albedo floa
 
 // headings is the number of azimuths, relative to the sun and on one side of
 // it, that stand for every heading of a HeadingAveraged plane.
-const headings = 8
+const headings = 12
 
 var headingCosines = func() (c [headings]float64) {
 	for i := range c {

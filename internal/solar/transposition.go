@@ -99,3 +99,22 @@ func Perez1990(tiltDeg, cosAOI, zenithDeg, dniWm2, dhiWm2, dniExtraWm2, airmassR
 		HorizonWm2:     dhiWm2 * f2 * sinT,
 	}
 }
+
+// DailyBeamRatio is the beam on a tilted plane over that on the horizontal for
+// a whole day outside the air, the plane facing the equator: Liu & Jordan 1962
+// and Klein 1977 (Duffie & Beckman eq. 2.19.3). Latitude and declination
+// -90..90 and tilt 0..90 degrees; 0 in the polar night. With a month's mean
+// day it is the monthly mean ratio.
+func DailyBeamRatio(latDeg, declinationDeg, tiltDeg float64) float64 {
+	facing := latDeg - tiltDeg // the latitude where this plane would lie flat
+	if latDeg < 0 {
+		facing = latDeg + tiltDeg
+	}
+	horizontal := SunsetHourAngleDeg(latDeg, declinationDeg)
+	day := HorizontalHoursKWhM2(1, declinationDeg, latDeg, -horizontal, horizontal)
+	if day <= 0 {
+		return 0
+	}
+	ws := min(horizontal, SunsetHourAngleDeg(facing, declinationDeg))
+	return HorizontalHoursKWhM2(1, declinationDeg, facing, -ws, ws) / day
+}
