@@ -1,0 +1,193 @@
+package scenario
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"tripsim/internal/profiles"
+	"tripsim/internal/sim"
+)
+
+// systems converts the three tables of the candidates.
+func (k *checker) systems(systems []systemRow, chargers []chargerRow, panels []panelRow) []sim.System {
+	out := make([]sim.System, 0, len(systems))
+	for i := range systems {
+		out = append(out, k.system(&systems[i]))
+	}
+	names := make([]string, 0, len(out))
+	for i := range out {
+		k.unique(&systems[i].System, names)
+		names = append(names, out[i].Name)
+	}
+	for i := range chargers {
+		k.charger(&chargers[i], out, names)
+	}
+	for i := range panels {
+		k.panel(&panels[i], out, names)
+	}
+	return out
+}
+
+func (k *checker) system(r *systemRow) sim.System {
+	s := sim.System{
+		Row:              r.System.at.line,
+		Name:             k.name(&r.System),
+		Battery:          k.battery(r),
+		StartSoC:         k.share(&r.StartSoCPct),
+		Inverter:         k.inverter(r),
+		ACTransfer:       k.yesNo(&r.ACTransfer),
+		AlternatorSpareA: k.number(&r.AlternatorSpare),
+		ShedSoC:          k.share(&r.ShedSoCPct),
+		StandbyW:         k.number(&r.StandbyW),
+		DockedDays:       k.dayMask(&r.DockedDays),
+		Price:            k.number(&r.Price),
+		Note:             r.Note.text,
+	}
+	s.InverterMode, s.InverterSpan = k.operation(&r.InverterOn)
+	s.Docked = k.span(&r.DockedStart, &r.DockedHours)
+	k.checkSoC(r, &s)
+	return s
+}
+
+func (k *checker) battery(r *systemRow) profiles.BatterySpec {
+	b := profiles.BatterySpec{
+		Chemistry:     k.chemistry(&r.Chemistry),
+		CapacityAh:    k.number(&r.BatteryAh),
+		Count:         1,
+		NominalV:      12,
+		Health:        k.share(&r.HealthPct),
+		MinSoC:        k.share(&r.MinSoCPct),
+		ReconnectSoC:  k.share(&r.ReconnectSoCPct),
+		MaxChargeA:    k.number(&r.MaxChargeA),
+		MaxDischargeA: k.number(&r.MaxDischargeA),
+		HeaterW:       k.number(&r.HeaterW),
+		ChargeV:       k.number(&r.ChargeV),
+	}
+	if n := k.number(&r.Batteries); !math.IsNaN(n) {
+		b.Count = int(n)
+	}
+	switch k.choice(&r.NominalV) {
+	case "24":
+		b.NominalV = 24
+	case "48":
+		b.NominalV = 48
+	}
+	k.checkChargeVoltage(r, &b)
+	return b
+}
+
+func (k *checker) chemistry(c *cell) profiles.Chemistry {
+	id, _ := k.value(c)
+	if found, ok := profiles.ChemistryByID(strings.ToLower(id)); ok {
+		return found
+	}
+	var ids []string
+	for _, known := range profiles.Chemistries() {
+		ids = append(ids, known.ID)
+	}
+	k.report(c, "%s is not a kind of battery that is known; %s", quoted(id), didYouMean(id, ids))
+	found, _ := profiles.ChemistryByID(c.col.Default)
+	return found
+}
+
+func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) {
+	c := sim.Charger{
+		Row:         r.Charger.at.line,
+		Name:        k.name(&r.Charger),
+		AlternatorA: k.number(&r.AlternatorA),
+		SolarA:      k.number(&r.SolarA),
+		MainsA:      k.number(&r.MainsA),
+		TotalA:      k.number(&r.TotalA),
+		Efficiency:  k.share(&r.EfficiencyPct),
+	}
+	if n := k.number(&r.Priority); !math.IsNaN(n) {
+		c.Priority = int(n)
+	}
+	i := k.systemOf(&r.System, names)
+	k.checkInputs(r, &c)
+	if i < 0 {
+		return
+	}
+	s := &systems[i]
+	k.uniqueIn(&r.Charger, s.Name, chargerNames(s))
+	s.Chargers = append(s.Chargers, c)
+}
+
+func chargerNames(s *sim.System) []string {
+	names := make([]string, len(s.Chargers))
+	for i, c := range s.Chargers {
+		names[i] = c.Name
+	}
+	return names
+}
+
+func (k *checker) panel(r *panelRow, systems []sim.System, names []string) {
+	p := sim.Panel{
+		Row:            r.Panel.at.line,
+		Name:           k.name(&r.Panel),
+		RatedW:         k.number(&r.Watts),
+		TiltDeg:        k.number(&r.TiltDeg),
+		AzimuthDeg:     k.number(&r.AzimuthDeg),
+		Shade:          k.share(&r.ShadePct),
+		Soiling:        k.share(&r.SoilingPct),
+		TempCoeffPerK:  k.share(&r.TempCoeffPctK),
+		NOCTC:          k.number(&r.NOCTC),
+		DeployedAlways: k.choice(&r.Deployed) == "always",
+	}
+	if k.choice(&r.Mount) == "portable" {
+		p.Mount = sim.Portable
+	}
+	if n := k.number(&r.TurnsPerDay); !math.IsNaN(n) {
+		p.TurnsPerDay = int(n)
+	}
+	if p.AzimuthDeg == 360 {
+		p.AzimuthDeg = 0
+	}
+	i := k.systemOf(&r.System, names)
+	if i < 0 {
+		return
+	}
+	s := &systems[i]
+	var taken []string
+	for _, other := range s.Panels {
+		taken = append(taken, other.Name)
+	}
+	k.uniqueIn(&r.Panel, s.Name, taken)
+	if p.Charger = k.solarInput(r, s); p.Charger >= 0 {
+		s.Panels = append(s.Panels, p)
+	}
+}
+
+// solarInput finds the unit that a panel feeds, -1 after reporting a mistake.
+func (k *checker) solarInput(r *panelRow, s *sim.System) int {
+	var solar []int
+	for i, c := range s.Chargers {
+		if c.SolarA > 0 || math.IsNaN(c.SolarA) { // NaN: reported in chargers.csv
+			solar = append(solar, i)
+		}
+	}
+	if !r.Charger.given() {
+		switch len(solar) {
+		case 1:
+			return solar[0]
+		case 0:
+			k.report(&r.Panel, "system %s has no unit with a solar input; give one solar_a in chargers.csv", quoted(s.Name))
+		default:
+			k.report(&r.Charger, "is blank, but system %s has %d units with a solar input; name one of %s", quoted(s.Name), len(solar), strings.Join(chargerNames(s), ", "))
+		}
+		return -1
+	}
+	i := slices.IndexFunc(s.Chargers, func(c sim.Charger) bool { return strings.EqualFold(c.Name, r.Charger.text) })
+	switch {
+	case i < 0 && len(s.Chargers) == 0:
+		k.report(&r.Charger, "%s is not a unit of system %s, which has none; add it to chargers.csv with solar_a", quoted(r.Charger.text), quoted(s.Name))
+	case i < 0:
+		k.report(&r.Charger, "%s is not a unit of system %s; %s", quoted(r.Charger.text), quoted(s.Name), didYouMean(r.Charger.text, chargerNames(s)))
+	case !slices.Contains(solar, i):
+		k.report(&r.Charger, "%s of system %s has no solar input; give it solar_a in chargers.csv or name another unit", quoted(r.Charger.text), quoted(s.Name))
+	default:
+		return i
+	}
+	return -1
+}

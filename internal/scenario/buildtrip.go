@@ -1,0 +1,170 @@
+package scenario
+
+import (
+	"math"
+	"strconv"
+	"time"
+
+	"tripsim/internal/sim"
+	"tripsim/internal/solar"
+	"tripsim/internal/weather"
+)
+
+// trip converts the rows of trip.csv. Stops in error keep their place in the
+// list, so that later rows are still checked against it.
+func (k *checker) trip(rows []tripRow) sim.Trip {
+	var t sim.Trip
+	for i := range rows {
+		r := &rows[i]
+		s := sim.Stop{
+			Row:       r.Place.at.line,
+			Date:      k.date(&r.Date),
+			Days:      1,
+			Place:     k.name(&r.Place),
+			Drive:     k.span(&r.DriveStart, &r.DriveHours),
+			Generator: k.span(&r.GeneratorStart, &r.GeneratorHours),
+			Mains:     k.mainsSpan(r),
+			MainsA:    orZero(k.number(&r.MainsLimitA)),
+			GenW:      orZero(k.number(&r.GeneratorW)),
+			Shade:     orZero(k.share(&r.ShadePct)),
+			SunKWhM2:  k.number(&r.SunKWhM2),
+			TempMinC:  k.number(&r.TempMinC),
+			TempMaxC:  k.number(&r.TempMaxC),
+			Note:      r.Note.text,
+		}
+		if n := k.number(&r.Days); !math.IsNaN(n) {
+			s.Days = int(n)
+		}
+		s.Position = k.place(rows, i, t.Stops)
+		s.Zone = k.zone(&r.TimeZone)
+		if s.Zone == nil && !r.TimeZone.bad {
+			s.Zone = zoneAt(s.Position, t.Stops)
+		}
+		t.Stops = append(t.Stops, s)
+	}
+	k.follow(rows, &t)
+	return t
+}
+
+// place gives the position of row i; a blank one is that of the row above.
+func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
+	r := &rows[i]
+	lat, lon, elevation := k.number(&r.Latitude), k.number(&r.Longitude), k.number(&r.ElevationM)
+	if r.Latitude.bad || r.Longitude.bad {
+		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
+	}
+	switch {
+	case r.Latitude.given() != r.Longitude.given():
+		c := &r.Latitude
+		if c.given() {
+			c = &r.Longitude
+		}
+		k.report(c, "is blank but the other coordinate is given; give both, e.g. 30.92 and -6.91")
+		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
+	case !r.Latitude.given() && i == 0:
+		k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
+		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
+	case !r.Latitude.given():
+		p := above[i-1].Position
+		if !math.IsNaN(elevation) {
+			p.ElevationM = elevation
+		}
+		return p
+	}
+	p := solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: elevation}
+	if math.IsNaN(elevation) && !r.ElevationM.bad {
+		p.ElevationM = climateElevation(p)
+	}
+	return p
+}
+
+func climateElevation(p solar.Place) float64 {
+	n, err := weather.NormalsAt(p)
+	if err != nil {
+		return 0
+	}
+	return math.Round(n.ElevationM)
+}
+
+// zoneAt returns the zone from the position, or the zone of the stop above
+// when it has the same position.
+func zoneAt(p solar.Place, above []sim.Stop) *time.Location {
+	if math.IsNaN(p.LatDeg) {
+		return time.UTC // the position is in error already
+	}
+	if n := len(above); n > 0 && above[n-1].Position == p && above[n-1].Zone != nil {
+		return above[n-1].Zone
+	}
+	if loc, err := time.LoadLocation(ZoneNameAt(p.LatDeg, p.LonDeg)); err == nil {
+		return loc
+	}
+	return time.UTC
+}
+
+// mainsSpan starts at midnight when a powered site is plugged in all day.
+func (k *checker) mainsSpan(r *tripRow) sim.Span {
+	hours := orZero(k.number(&r.MainsHours))
+	start := k.clock(&r.MainsStart)
+	if math.IsNaN(start) {
+		start = 18
+		if hours == 24 {
+			start = 0
+		}
+	}
+	return spanOf(start, hours)
+}
+
+func (k *checker) span(start, hours *cell) sim.Span {
+	return spanOf(k.clock(start), orZero(k.number(hours)))
+}
+
+// spanOf drops the start of a span of no length; 24:00 is 00:00.
+func spanOf(start, hours float64) sim.Span {
+	if hours == 0 {
+		return sim.Span{}
+	}
+	return sim.Span{StartH: math.Mod(orZero(start), 24), Hours: hours}
+}
+
+func orZero(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return v
+}
+
+// follow dates the stops: each begins on the day after the one above ends, and
+// a date that is given has to say the same.
+func (k *checker) follow(rows []tripRow, t *sim.Trip) {
+	for i := range rows {
+		r, s := &rows[i], &t.Stops[i]
+		if i == 0 {
+			if !r.Date.given() {
+				k.report(&r.Date, "is blank; the first stop needs its date, e.g. %s", r.Date.col.Example)
+			}
+			continue
+		}
+		above := &t.Stops[i-1]
+		if rows[i-1].Days.bad || above.Date.IsZero() {
+			continue // what follows from a mistake is not a second one
+		}
+		due := above.Date.AddDate(0, 0, above.Days)
+		if r.Date.given() && !r.Date.bad && !s.Date.Equal(due) {
+			days := int(s.Date.Sub(due).Hours() / 24)
+			if days > 0 {
+				k.report(&r.Date, "%s leaves %s without a stop; write %s or raise days in the row above", quoted(r.Date.text), countDays(days), due.Format(time.DateOnly))
+			} else {
+				k.report(&r.Date, "%s is %s before the row above ends; write %s or lower days in the row above", quoted(r.Date.text), countDays(-days), due.Format(time.DateOnly))
+			}
+			continue // keep the date as given for the rows below
+		}
+		s.Date = due
+	}
+}
+
+func countDays(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return strconv.Itoa(n) + " days"
+}
