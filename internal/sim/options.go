@@ -7,7 +7,7 @@ type Options struct {
 	Step      time.Duration // divides an hour; default 15 minutes
 	Seed      uint64
 	Albedo    float64 // ground reflectance; default 0.2
-	Linke     float64 // NaN or 0 = rule by place and month
+	Linke     float64 // 0 = rule by place and month
 	UseSpread float64 // relative spread of use between draws; 0 = use as planned
 }
 

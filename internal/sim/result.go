@@ -30,7 +30,9 @@ type Ledger struct {
 	AlternatorBusWh float64 // alternator after its charger
 	MainsBusWh      float64 // mains after its charger
 	SpilledWh       float64 // panel power that nothing could take
-	UnservedWh      float64 // asked for by appliances while disconnected or tripped
+	UnservedWh      float64 // asked for by appliances while disconnected, tripped or overloaded
+	ShedWh          float64 // switched off on purpose at a low state of charge
+	NoOutletWh      float64 // AC asked for with no inverter on and no site
 }
 
 // InWh is everything that came into the system.
@@ -72,6 +74,8 @@ func (l *Ledger) Add(o *Ledger) {
 	l.MainsBusWh += o.MainsBusWh
 	l.SpilledWh += o.SpilledWh
 	l.UnservedWh += o.UnservedWh
+	l.ShedWh += o.ShedWh
+	l.NoOutletWh += o.NoOutletWh
 }
 
 // Row is one step of the trip.
@@ -146,7 +150,8 @@ type LoadAccount struct {
 	PeakW               float64
 	DutyMean, WarmestC  float64 // fridges; else NaN
 	CouldNotHold        bool    // a fridge that could not keep its set point
-	ShedWh              float64 // part of UnservedWh that was shed on purpose
+	ShedWh              float64 // switched off on purpose at a low state of charge
+	NoOutletWh          float64 // AC asked for with no inverter on and no site
 }
 
 // Event is something the adviser must know of, at a time: overload, surge
@@ -172,6 +177,7 @@ const (
 	ChargeRefused EventKind = "charge refused"
 	SiteLimit     EventKind = "site limit"
 	FridgeWarm    EventKind = "fridge warm"
+	NoOutlet      EventKind = "no outlet"
 )
 
 // Result is one system on one weather, in full.

@@ -1,0 +1,245 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+
+	"tripsim/internal/profiles"
+	"tripsim/internal/weather"
+)
+
+// maxResidual is the largest imbalance of a step that rounding can explain,
+// relative to the energy moved in it.
+const maxResidual = 1e-9
+
+// full runs a system on one weather and keeps everything.
+func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Result, error) {
+	p, err := s.newPlan(sys)
+	if err != nil {
+		return nil, err
+	}
+	n := len(s.it.slots)
+	r := &Result{Trip: s.trip, System: sys, Step: s.opt.Step, Weather: what, Slots: s.it.slots,
+		Rows: make([]Row, n), StartSoC: sys.StartSoC, Climate: s.climate}
+	r.Traces = Traces{AirC: append([]float64(nil), sky.AirTempC...), GHIWm2: append([]float64(nil), sky.GHIWm2...),
+		LoadW: make([][]float64, len(s.demand.loads)), DemandW: make([]float64, n)}
+	for i := range r.Traces.LoadW {
+		r.Traces.LoadW[i] = append([]float64(nil), s.demand.meanW[i]...)
+	}
+	k, out, err := s.prepare(p, r, sky, u)
+	if err != nil {
+		return nil, err
+	}
+	k.start(sys.StartSoC)
+	r.MinSoC = k.pack.MinSoC
+	a := accountant{r: r, plan: p, k: k, out: out}
+	var f flow
+	for t := range r.Rows {
+		k.step(t, &f)
+		a.book(t, &f)
+	}
+	a.finish(sky)
+	return r, nil
+}
+
+// prepare fills the traces of a full run and returns the kernel.
+func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kernel, *outcome, error) {
+	sm := newSums(len(s.it.slots))
+	var driven []float64
+	if u != nil {
+		s.demand.addUp(&sm, u.load)
+		driven = u.driven
+		for i, k := range u.load {
+			for t := range r.Traces.LoadW[i] {
+				r.Traces.LoadW[i][t] *= k
+			}
+		}
+	} else {
+		sm.copyFrom(&s.demand.planned)
+	}
+	out := newOutcome(s.demand)
+	s.demand.addFridges(&sm, sky.AirTempC, func(load, t int, w, duty, boxC float64) {
+		r.Traces.LoadW[load][t] = w
+		out.fridge(load, duty, boxC)
+	})
+	for _, w := range r.Traces.LoadW {
+		for t, x := range w {
+			r.Traces.DemandW[t] += x
+		}
+	}
+	tr := p.newTrace()
+	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, driven)
+	if tr.ac[1] == nil {
+		tr.ac = p.ac
+	}
+	out.trace = tr
+	r.Traces.PanelW = tr.panelW
+	k, err := s.newKernel(p, tr)
+	return k, out, err
+}
+
+// outcome gathers what a full run notes besides the ledger.
+type outcome struct {
+	trace            *trace
+	dutySum, warmest []float64
+	fridgeSteps      []int
+}
+
+func newOutcome(d *demand) *outcome {
+	n := len(d.loads)
+	o := &outcome{dutySum: make([]float64, n), warmest: make([]float64, n), fridgeSteps: make([]int, n)}
+	for i := range o.warmest {
+		o.warmest[i] = math.Inf(-1)
+	}
+	return o
+}
+
+func (o *outcome) fridge(load int, duty, boxC float64) {
+	o.dutySum[load] += duty
+	o.warmest[load] = math.Max(o.warmest[load], boxC)
+	o.fridgeSteps[load]++
+}
+
+// accountant turns flows into rows, days and accounts.
+type accountant struct {
+	r    *Result
+	plan *plan
+	k    *kernel
+	out  *outcome
+}
+
+// book writes the row of slot t.
+func (a *accountant) book(t int, f *flow) {
+	dt := a.k.stepH
+	row := &a.r.Rows[t]
+	d, ac := &a.k.drives[t], &a.out.trace.ac[1][t]
+	if f.shed {
+		d, ac = &a.k.shed[t], &a.out.trace.ac[0][t]
+	}
+	heaterW := a.out.trace.heaterW[t]
+	acIn, acOut := ac.inW, ac.outW
+	if f.tripped {
+		acIn, acOut = 0, 0
+	}
+	acIn, acOut, heaterW = acIn*f.served, acOut*f.served, heaterW*f.served
+	l := Ledger{
+		SolarWh: f.inW[solarSrc] * dt, AlternatorWh: f.inW[altSrc] * dt, MainsWh: f.inW[mainsSrc] * dt,
+		SolarBusWh: f.busW[solarSrc] * dt, AlternatorBusWh: f.busW[altSrc] * dt, MainsBusWh: f.busW[mainsSrc] * dt,
+		TransferWh: ac.transferW * dt, HeaterWh: heaterW * dt,
+		DCLoadWh:       (f.loadW - acIn - heaterW) * dt,
+		ACLoadWh:       (acOut + ac.transferW) * dt,
+		InverterLossWh: (acIn - acOut) * dt,
+	}
+	l.ChargerLossWh = l.SolarWh + l.AlternatorWh + l.MainsWh - l.SolarBusWh - l.AlternatorBusWh - l.MainsBusWh
+	ah := f.iA * dt
+	l.StoreChangeWh = f.ocvV * (ah - f.coulombAh - f.selfAh)
+	l.SelfDischargeWh = f.ocvV * f.selfAh
+	l.BatteryLossWh = (f.voltV-f.ocvV)*ah + f.ocvV*f.coulombAh
+	if ah > 0 {
+		l.ChargedWh = f.voltV * ah
+	} else {
+		l.DischargedWh = -f.voltV * ah
+	}
+	l.SpilledWh = math.Max(0, a.out.trace.panelW[t]*dt-l.SolarWh)
+	l.UnservedWh = (d.unservedW(f) + ac.clipW) * dt
+	l.NoOutletWh = ac.noneW * dt
+	if f.shed {
+		all := &a.k.drives[t]
+		l.ShedWh = math.Max(0, all.dcW+all.acOutW-d.dcW-d.acOutW) * dt
+	}
+	*row = Row{Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
+		FlatH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, InputA: f.inW[altSrc] / alternatorV,
+		PeakA: math.Max(f.peakA, -f.iA)}
+	if f.tripped {
+		row.TripH = dt
+	}
+	if d.drv > 0 && d.drv < 1 {
+		row.InputA /= d.drv
+	}
+	a.check(t, row)
+}
+
+// check asserts that the step's energy closes.
+func (a *accountant) check(t int, row *Row) {
+	moved := row.InWh() + row.ServedWh() + row.ChargedWh + row.DischargedWh + 1e-6
+	rel := math.Abs(row.Residual()) / moved
+	if rel > maxResidual || math.IsNaN(rel) {
+		panic(fmt.Sprintf("sim: energy does not close in step %d: residual %g Wh of %g Wh: %+v", t, row.Residual(), moved, *row))
+	}
+	a.r.Residual = math.Max(a.r.Residual, rel)
+}
+
+// finish adds up days, loads, spells and events.
+func (a *accountant) finish(sky *weather.Series) {
+	r := a.r
+	it := a.plan.study.it
+	r.LowSoC, r.EndSoC = r.StartSoC, r.StartSoC
+	r.Days = make([]Day, len(it.days))
+	for i := range r.Days {
+		d := &it.days[i]
+		r.Days[i] = Day{Date: d.date, Stop: d.stop, Place: r.Trip.Stops[d.stop].Place, LowSoC: math.Inf(1),
+			TempMinC: math.Inf(1), TempMaxC: math.Inf(-1), FirstRow: -1, Clearness: sky.Clearness[i]}
+	}
+	for t := range r.Rows {
+		a.addToDay(t)
+	}
+	for i := range r.Days {
+		d := &r.Days[i]
+		r.Total.Add(&d.Ledger)
+		r.FlatH += d.FlatH
+		r.LowSoC = math.Min(r.LowSoC, d.LowSoC)
+		if d.Flat() {
+			r.FlatDays++
+		}
+	}
+	r.EndSoC = r.Rows[len(r.Rows)-1].SoC
+	a.accounts()
+	r.Flats = flatSpells(r, a.plan.study.demand.loads)
+	r.Events = a.events()
+	a.life()
+}
+
+func (a *accountant) addToDay(t int) {
+	r, dt := a.r, a.k.stepH
+	row, slot := &r.Rows[t], &r.Slots[t]
+	d := &r.Days[slot.Day]
+	if d.FirstRow < 0 {
+		d.FirstRow = t
+	}
+	d.EndRow = t + 1
+	d.Ledger.Add(&row.Ledger)
+	d.Hours += dt
+	d.DriveH += slot.DriveH
+	d.MainsH += slot.MainsH + slot.GenH
+	d.FlatH += row.FlatH
+	d.TripH += row.TripH
+	d.Refused = d.Refused || row.Refused
+	d.EndSoC = row.SoC
+	if row.SoC < d.LowSoC {
+		d.LowSoC, d.LowAt = row.SoC, slot.Start.Add(r.Step)
+	}
+	d.TempMinC = math.Min(d.TempMinC, r.Traces.AirC[t])
+	d.TempMaxC = math.Max(d.TempMaxC, r.Traces.AirC[t])
+	d.SunKWhM2 += r.Traces.GHIWm2[t] * dt / 1000
+}
+
+// life reckons wear and autonomy.
+func (a *accountant) life() {
+	r := a.r
+	soc := make([]float64, 0, len(r.Rows)+1)
+	soc = append(soc, r.StartSoC)
+	for t := range r.Rows {
+		soc = append(soc, r.Rows[t].SoC)
+	}
+	r.WearShare, r.EquivalentCycles = profiles.Wear(soc, r.System.Battery.Chemistry)
+	usableWh := a.k.pack.CapacityAh * (1 - a.k.pack.MinSoC) * a.k.pack.OCV(0.5)
+	daily := 0.0
+	for t := range a.k.drives {
+		daily += a.k.drives[t].loadW * a.k.stepH
+	}
+	daily /= float64(len(r.Rows)) * a.k.stepH / 24
+	r.AutonomyDays = math.Inf(1)
+	if daily > 0 {
+		r.AutonomyDays = usableWh / daily
+	}
+}

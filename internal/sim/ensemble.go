@@ -1,0 +1,211 @@
+package sim
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"tripsim/internal/weather"
+)
+
+// MaxDraws is the largest number of weather draws that is accepted.
+const MaxDraws = 1_000_000
+
+// wearEvery is the share of draws, one in so many, on which wear is reckoned:
+// rainflow counting costs as much as the run itself, and its mean needs few.
+const wearEvery = 16
+
+// Ensemble runs systems through weather draws 0..draws-1 on all cores and
+// returns one Risk per system. Every system sees the same draws. The result
+// does not depend on the number of cores: counts and sums are kept as
+// integers, so that their order of addition cannot matter. With a replayed
+// record, draws is cut to what the record holds.
+//
+// progress, if not nil, is called now and then with the draws done; calls do
+// not overlap. A cancelled ctx stops the work and returns its error.
+func (s *Study) Ensemble(ctx context.Context, systems []*System, draws int, progress func(done, total int)) ([]*Risk, error) {
+	if most := s.source.Draws(); most > 0 && draws > most {
+		draws = most
+	}
+	if draws < 1 || draws > MaxDraws {
+		return nil, fmt.Errorf("%d draws: use 1 to %d", draws, MaxDraws)
+	}
+	plans, err := s.plansFor(systems)
+	if err != nil {
+		return nil, err
+	}
+	workers := min(runtime.GOMAXPROCS(0), draws)
+	teams := make([]*worker, workers)
+	for i := range teams {
+		if teams[i], err = s.newWorker(plans); err != nil {
+			return nil, err
+		}
+	}
+	if err := eachDraw(ctx, teams, draws, progress); err != nil {
+		return nil, err
+	}
+	out := make([]*Risk, len(systems))
+	for i := range systems {
+		sum := teams[0].lanes[i].tally
+		for _, w := range teams[1:] {
+			sum.merge(w.lanes[i].tally)
+		}
+		out[i] = sum.risk(s, systems[i])
+	}
+	return out, nil
+}
+
+func (s *Study) plansFor(systems []*System) ([]*plan, error) {
+	if len(systems) == 0 {
+		return nil, errors.New("no system to run")
+	}
+	plans := make([]*plan, len(systems))
+	for i, sys := range systems {
+		p, err := s.newPlan(sys)
+		if err != nil {
+			return nil, err
+		}
+		plans[i] = p
+	}
+	return plans, nil
+}
+
+// chunk is how many draws a worker takes at a time.
+const chunk = 16
+
+// eachDraw hands draws out to the workers in chunks.
+func eachDraw(ctx context.Context, teams []*worker, draws int, progress func(done, total int)) error {
+	var next, done atomic.Int64
+	var mu sync.Mutex
+	g, ctx := errgroup.WithContext(ctx)
+	for _, w := range teams {
+		g.Go(func() error {
+			for {
+				from := int(next.Add(chunk)) - chunk
+				if from >= draws {
+					return nil
+				}
+				to := min(from+chunk, draws)
+				for k := from; k < to; k++ {
+					if err := ctx.Err(); err != nil {
+						return err
+					}
+					w.draw(uint64(k))
+				}
+				n := int(done.Add(int64(to - from)))
+				if progress != nil {
+					mu.Lock()
+					progress(n, draws)
+					mu.Unlock()
+				}
+			}
+		})
+	}
+	return g.Wait()
+}
+
+// worker runs draws one after the other on its own buffers.
+type worker struct {
+	study  *Study
+	series *weather.Series
+	sums   sums
+	use    *use
+	lanes  []lane
+	soc    []float64
+}
+
+// lane is one system within a worker.
+type lane struct {
+	plan  *plan
+	trace *trace
+	k     *kernel
+	tally *tally
+}
+
+func (s *Study) newWorker(plans []*plan) (*worker, error) {
+	w := &worker{study: s, series: s.sky.NewSeries(), sums: newSums(len(s.it.slots)), soc: make([]float64, len(s.it.slots)+1)}
+	for _, p := range plans {
+		tr := p.newTrace()
+		k, err := s.newKernel(p, tr)
+		if err != nil {
+			return nil, err
+		}
+		w.lanes = append(w.lanes, lane{p, tr, k, newTally(s)})
+	}
+	return w, nil
+}
+
+// weatherOf fills the worker's weather and appliances for draw k.
+func (w *worker) weatherOf(k uint64) {
+	s := w.study
+	s.source.Fill(k, w.series)
+	if w.use = s.useOf(k); w.use != nil {
+		s.demand.addUp(&w.sums, w.use.load)
+	} else {
+		w.sums.copyFrom(&s.demand.planned)
+	}
+	s.demand.addFridges(&w.sums, w.series.AirTempC, nil)
+}
+
+// draw runs draw k on every lane.
+func (w *worker) draw(k uint64) {
+	w.weatherOf(k)
+	for i := range w.lanes {
+		l := &w.lanes[i]
+		w.fillLane(l)
+		w.runLane(l, k)
+	}
+}
+
+func (w *worker) fillLane(l *lane) {
+	var driven []float64
+	if w.use != nil {
+		driven = w.use.driven
+	}
+	l.plan.fill(l.trace, &w.sums, w.series.GHIWm2, w.series.DHIWm2, w.series.AirTempC, driven)
+}
+
+// runLane runs the kernel over the filled traces of a lane.
+func (w *worker) runLane(l *lane, k uint64) {
+	s := w.study
+	d := newDrawSum(l.k, l.plan.sys.StartSoC)
+	soc := w.soc
+	soc[0] = l.plan.sys.StartSoC
+	l.k.start(soc[0])
+	var f flow
+	for t := range s.it.slots {
+		l.k.step(t, &f)
+		soc[t+1] = l.k.soc
+		d.add(t, &f, l)
+	}
+	d.check(l.k)
+	l.tally.add(k, &d, soc, l)
+}
+
+// useOf returns the spread in use of draw k, or nil when use is as planned:
+// every appliance is used more or less by a factor about one (log-normal,
+// relative spread UseSpread), and every day's driving is cut short by a
+// half-normal share of the same spread.
+func (s *Study) useOf(k uint64) *use {
+	sd := s.opt.UseSpread
+	if sd <= 0 {
+		return nil
+	}
+	rng := rand.New(rand.NewPCG(s.opt.Seed^0x7573655f73707264, k))
+	u := &use{load: make([]float64, len(s.demand.loads)), driven: make([]float64, len(s.it.days))}
+	sigma := math.Sqrt(math.Log1p(sd * sd))
+	for i := range u.load {
+		u.load[i] = math.Exp(sigma*rng.NormFloat64() - sigma*sigma/2)
+	}
+	for i := range u.driven {
+		u.driven[i] = math.Max(0, 1-sd*math.Abs(rng.NormFloat64()))
+	}
+	return u
+}

@@ -1,0 +1,127 @@
+package sim
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+	"time"
+)
+
+// flatSpells finds the unbroken times of disconnection and says why.
+func flatSpells(r *Result, loads []Load) []FlatSpell {
+	var out []FlatSpell
+	for t := 0; t < len(r.Rows); t++ {
+		if r.Rows[t].FlatH <= 0 {
+			continue
+		}
+		from := t
+		sp := FlatSpell{Start: r.Slots[t].Start.Add(r.Step - hours(r.Rows[t].FlatH))}
+		for t < len(r.Rows) && r.Rows[t].FlatH > 0 {
+			sp.UnservedWh += r.Rows[t].UnservedWh
+			t++
+		}
+		last := t - 1
+		sp.End = r.Slots[last].Start.Add(r.Step)
+		sp.Drew = drewBefore(r, loads, from)
+		sp.Missing = missingBefore(r, from)
+		sp.Cause = causeOf(&sp)
+		out = append(out, sp)
+	}
+	return out
+}
+
+func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
+
+// dayBefore returns the first slot of the 24 hours before slot t.
+func dayBefore(r *Result, t int) int { return max(0, t-int(24*time.Hour/r.Step)) }
+
+// drewBefore lists what the appliances drew in the 24 h before, largest first.
+func drewBefore(r *Result, loads []Load, t int) []Share {
+	shares := make([]Share, len(loads))
+	for i := range loads {
+		shares[i].Name = loads[i].Name
+		for s := dayBefore(r, t); s < t; s++ {
+			shares[i].Wh += r.Traces.LoadW[i][s] * r.Step.Hours()
+		}
+	}
+	sort.SliceStable(shares, func(i, j int) bool { return shares[i].Wh > shares[j].Wh })
+	for len(shares) > 0 && shares[len(shares)-1].Wh <= 0 {
+		shares = shares[:len(shares)-1]
+	}
+	return shares
+}
+
+// missingBefore says which sources gave little or nothing in the 24 h before.
+func missingBefore(r *Result, t int) []string {
+	var solar, alt, mains, refused, driveH, siteH float64
+	for s := dayBefore(r, t); s < t; s++ {
+		row, slot := &r.Rows[s], &r.Slots[s]
+		solar += row.SolarBusWh
+		alt += row.AlternatorBusWh
+		mains += row.MainsBusWh
+		driveH += slot.DriveH
+		siteH += slot.MainsH + slot.GenH
+		if row.Refused {
+			refused += r.Step.Hours()
+		}
+	}
+	var out []string
+	sys := r.System
+	switch {
+	case len(sys.Panels) == 0:
+		out = append(out, "no solar panel")
+	default:
+		out = append(out, fmt.Sprintf("sun gave %.0f Wh", solar))
+	}
+	switch {
+	case !sys.has(func(c *Charger) bool { return c.AlternatorA > 0 }):
+		out = append(out, "no charger from the alternator")
+	case driveH == 0:
+		out = append(out, "no driving")
+	default:
+		out = append(out, fmt.Sprintf("%.1f h of driving gave %.0f Wh", driveH, alt))
+	}
+	switch {
+	case siteH > 0 && !sys.has(func(c *Charger) bool { return c.MainsA > 0 }):
+		out = append(out, "no mains charger")
+	case siteH == 0:
+		out = append(out, "no mains")
+	default:
+		out = append(out, fmt.Sprintf("%.1f h of mains gave %.0f Wh", siteH, mains))
+	}
+	if refused > 0 {
+		out = append(out, fmt.Sprintf("the battery refused charge for %.1f h because of its temperature", refused))
+	}
+	return out
+}
+
+func (s *System) has(f func(*Charger) bool) bool {
+	for i := range s.Chargers {
+		if f(&s.Chargers[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// causeOf makes one sentence.
+func causeOf(sp *FlatSpell) string {
+	total := 0.0
+	for _, d := range sp.Drew {
+		total += d.Wh
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "In the 24 h before, the appliances asked for %.0f Wh", total)
+	for i, d := range sp.Drew {
+		if i == 3 {
+			break
+		}
+		b.WriteString([]string{" (", ", ", ", "}[i])
+		fmt.Fprintf(&b, "%s %.0f", d.Name, d.Wh)
+	}
+	if len(sp.Drew) > 0 {
+		b.WriteString(")")
+	}
+	b.WriteString("; " + strings.Join(sp.Missing, ", ") + ".")
+	return b.String()
+}

@@ -1,0 +1,295 @@
+package sim
+
+import (
+	"math"
+
+	"tripsim/internal/profiles"
+)
+
+// alternatorV is the voltage at the input of a DC-DC charger while driving, V
+// (a regulated 14 V alternator less the cable's drop; common practice, no source).
+const alternatorV = 13.8
+
+// unit is a charger as the kernel sees it.
+type unit struct {
+	solarA, altA, mainsA, totalA float64 // output limits, A
+	eff, invEff                  float64
+}
+
+// drive is what the itinerary and the weather give to a slot.
+type drive struct {
+	loadW    float64 // everything the bus asks for, mean W
+	peakW    float64 // bus power while AC uses run; 0 = not above the mean
+	acInW    float64 // part of loadW that goes into the inverter
+	acOutW   float64 // what of it reaches the appliances
+	dcW      float64 // part of loadW that is DC appliances
+	siteW    float64 // AC appliances fed straight by the site, outside the bus
+	drv, mns float64 // shares of the slot with alternator and mains at the chargers
+	altW     float64 // most that the alternator can spare, W at alternatorV
+	mainsW   float64 // most that the site can spare for chargers, W
+}
+
+// flow is what happened in a slot, before it is written to a ledger.
+type flow struct {
+	iA, voltV, ocvV                float64
+	busW                           [3]float64 // solar, alternator, mains behind the chargers
+	inW                            [3]float64 // the same before the chargers
+	loadW                          float64    // drawn by the bus loads, mean
+	served                         float64    // share of the slot connected
+	coulombAh, selfAh              float64
+	peakA                          float64
+	tripped, refused, shed, beyond bool
+}
+
+// kernel advances one battery through the slots. It is the only place that
+// decides how sources, loads and battery share the bus.
+type kernel struct {
+	pack    *profiles.Pack
+	units   []unit
+	stepH   float64
+	cutV    float64 // inverter's low-voltage trip
+	shedSoC float64
+
+	drives []drive
+	shed   []drive // without the appliances that may be shed; nil = no shedding
+	air    []profiles.PackAir
+	pvBusW [][]float64 // per unit and slot, panel power behind the regulator
+
+	bat  profiles.PackState
+	soc  float64
+	volt float64
+	flat bool
+}
+
+// start resets the battery to a state of charge.
+func (k *kernel) start(soc float64) {
+	k.bat = k.pack.Start(soc)
+	k.soc = k.pack.SoC(k.bat)
+	k.volt = k.pack.InternalV(k.bat)
+	k.flat = soc <= k.pack.MinSoC
+}
+
+// offer is what the chargers could give to the bus: some of it limited in
+// current (it grows with the voltage), some in power.
+type offer struct {
+	ampA  [3]float64 // current-limited part by source, A
+	powW  [3]float64 // power-limited part by source, W
+	ampIn [3]float64 // the current-limited part before the charger, A at bus voltage
+	powIn [3]float64 // the power-limited part before the charger, W
+}
+
+const (
+	solarSrc = iota
+	altSrc
+	mainsSrc
+)
+
+// gather adds up what the units can give in slot t at about volt.
+func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
+	altLeft, mainsLeft := d.altW, d.mainsW
+	for u := range k.units {
+		c := &k.units[u]
+		left := c.totalA
+		if pv := k.pvBusW[u]; pv != nil && pv[t] > 0 {
+			most := math.Min(c.solarA, left)
+			if w := pv[t]; w < most*volt {
+				o.powW[solarSrc] += w
+				o.powIn[solarSrc] += w * c.invEff
+				left -= w / volt
+			} else {
+				o.ampA[solarSrc] += most
+				o.ampIn[solarSrc] += most * c.invEff
+				left -= most
+			}
+		}
+		if d.drv > 0 && c.altA > 0 {
+			left -= o.take(altSrc, math.Min(c.altA*d.drv, left), volt, c, &altLeft)
+		}
+		if d.mns > 0 && c.mainsA > 0 {
+			o.take(mainsSrc, math.Min(c.mainsA*d.mns, left), volt, c, &mainsLeft)
+		}
+	}
+}
+
+// take draws up to amps from a source with leftW to spare, and returns the
+// output current.
+func (o *offer) take(src int, amps, volt float64, c *unit, leftW *float64) float64 {
+	if amps <= 0 {
+		return 0
+	}
+	in := amps * volt * c.invEff
+	if in <= *leftW {
+		*leftW -= in
+		o.ampA[src] += amps
+		o.ampIn[src] += amps * c.invEff
+		return amps
+	}
+	in = math.Max(0, *leftW)
+	*leftW = 0
+	o.powW[src] += in * c.eff
+	o.powIn[src] += in
+	return in * c.eff / volt
+}
+
+// busCurrent solves the bus for the battery current, charging positive:
+//
+//	(E + I R)(I - ampA) = powW - loadW
+//
+// Constant-power loads hang on a battery of internal voltage E and resistance
+// R, beside sources of constant current and constant power. ok is false when
+// the loads ask for more than the battery can give at any voltage.
+func busCurrent(e, r, ampA, netW float64) (iA float64, ok bool) {
+	b := e - r*ampA
+	c := e*ampA + netW
+	disc := b*b + 4*r*c
+	if disc < 0 || b <= 0 {
+		return 0, false
+	}
+	return 2 * c / (b + math.Sqrt(disc)), true
+}
+
+// step advances the battery by slot t and tells what flowed.
+func (k *kernel) step(t int, f *flow) {
+	d, air := &k.drives[t], &k.air[t]
+	*f = flow{served: 1}
+	e := k.pack.InternalV(k.bat)
+	r := k.pack.ROhm * air.RFactor
+	f.ocvV = k.pack.OCV(k.soc)
+	if k.shed != nil && k.soc < k.shedSoC {
+		d, f.shed = &k.shed[t], true
+	}
+	load := d.loadW
+	if k.flat {
+		if k.soc < k.pack.ReconnectSoC {
+			load, f.served = 0, 0
+		} else {
+			k.flat = false
+		}
+	}
+	var o offer
+	sources := d.drv > 0 || d.mns > 0
+	for u := range k.pvBusW {
+		sources = sources || (k.pvBusW[u] != nil && k.pvBusW[u][t] > 0)
+	}
+	if sources {
+		k.gather(t, d, k.volt, &o)
+	}
+	if d.peakW > 0 && load > 0 {
+		load = k.peak(d, e, r, &o, load, f)
+	}
+	ampA := o.ampA[0] + o.ampA[1] + o.ampA[2]
+	powW := o.powW[0] + o.powW[1] + o.powW[2]
+	if e*ampA+powW > load { // the sign of the current does not depend on r
+		r = k.pack.ChargeROhm(k.bat, air)
+	}
+	i, ok := busCurrent(e, r, ampA, powW-load)
+	if !ok { // more than the battery can give at any voltage
+		i, load = k.overwhelmed(d, e, r, ampA, powW, load, f)
+	}
+	use := 1.0 // share of the offer that is used, when the loads are cut off
+	switch {
+	case i > 0:
+		if most := k.pack.ChargeLimitA(k.bat, e, air); i > most {
+			f.refused = air.ChargeFactor == 0
+			i = most
+			f.curtail(&o, e+i*r, i, load)
+			break
+		}
+		f.all(&o, e+i*r)
+	case i < 0:
+		f.beyond = f.beyond || -i > k.pack.MaxDischargeA
+		if most := k.pack.DischargeLimitA(k.bat, air); -i > most {
+			use = most / -i
+			k.flat = true
+		}
+		f.all(&o, e+i*r)
+	default:
+		f.all(&o, e)
+	}
+	f.voltV = e + i*r
+	f.loadW = load
+	if use < 1 {
+		f.cutOff(use)
+		i *= use
+	}
+	f.iA = i
+	f.coulombAh, f.selfAh = k.pack.Advance(&k.bat, i, air)
+	k.soc = k.pack.SoC(k.bat)
+	k.volt = f.voltV
+}
+
+// all books the whole offer at the bus voltage.
+func (f *flow) all(o *offer, volt float64) {
+	for s := range 3 {
+		f.busW[s] = o.ampA[s]*volt + o.powW[s]
+		f.inW[s] = o.ampIn[s]*volt + o.powIn[s]
+	}
+}
+
+// curtail books what the battery takes and the loads draw: solar first, then
+// the alternator, then mains.
+func (f *flow) curtail(o *offer, volt, iA, load float64) {
+	need := volt*iA + load
+	for s := range 3 {
+		bus := o.ampA[s]*volt + o.powW[s]
+		if bus <= 0 {
+			continue
+		}
+		used := math.Max(0, math.Min(bus, need))
+		need -= used
+		f.busW[s] = used
+		f.inW[s] = (o.ampIn[s]*volt + o.powIn[s]) * (used / bus)
+	}
+}
+
+// cutOff scales the slot down to the share before the disconnection.
+func (f *flow) cutOff(share float64) {
+	f.served = share
+	f.loadW *= share
+	for s := range 3 {
+		f.busW[s] *= share
+		f.inW[s] *= share
+	}
+}
+
+// peak looks at the moment when the AC uses of the slot run: the highest
+// current, and whether the inverter trips on low voltage or the battery's
+// protection on current. It returns the load that is left.
+func (k *kernel) peak(d *drive, e, r float64, o *offer, load float64, f *flow) float64 {
+	ampA := o.ampA[0] + o.ampA[1] + o.ampA[2]
+	powW := o.powW[0] + o.powW[1] + o.powW[2]
+	i, ok := busCurrent(e, r, ampA, powW-d.peakW)
+	f.peakA = math.Max(0, -i)
+	if ok && e+i*r >= k.cutV && -i <= k.pack.MaxDischargeA {
+		return load
+	}
+	f.tripped = true
+	f.beyond = ok && e+i*r >= k.cutV
+	return math.Max(0, load-d.acInW)
+}
+
+// overwhelmed handles a load that no voltage can carry: the inverter drops
+// out; if that is not enough, so does everything else.
+func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) (iA, leftW float64) {
+	f.tripped = true
+	left := load
+	if d.acInW > 0 {
+		left = math.Max(0, load-d.acInW)
+		if i, ok := busCurrent(e, r, ampA, powW-left); ok {
+			return i, left
+		}
+	}
+	k.flat, f.served = true, 0
+	i, _ := busCurrent(e, r, ampA, powW)
+	return i, 0
+}
+
+// unservedW is what the appliances asked for and did not get, because of a
+// disconnection or a tripped inverter, mean W.
+func (d *drive) unservedW(f *flow) float64 {
+	w := (d.dcW + d.acOutW) * (1 - f.served)
+	if f.tripped {
+		w += d.acOutW * f.served
+	}
+	return w
+}

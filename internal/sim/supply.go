@@ -1,0 +1,308 @@
+package sim
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"tripsim/internal/profiles"
+	"tripsim/internal/solar"
+)
+
+// siteV is the nominal voltage of mains by which a site's limit is given, V.
+const siteV = 230
+
+// plan is what a system makes of a trip before the weather is known: the plane
+// of every panel in every slot, the sources by slot, the AC side.
+type plan struct {
+	study  *Study
+	sys    *System
+	units  []unit
+	panels []panelPlan
+	fixed  []fixedSlot
+	source []bool      // some charger may be fed, for the battery heater
+	ac     [2][]acStep // [1] all appliances, [0] essential only (when shedding)
+	sinceH []float64   // hours since the engine was started, per driving slot
+}
+
+type panelPlan struct {
+	unit    int
+	ratedW  float64
+	params  solar.PanelParams
+	factors []solar.PlaneFactors
+	light   []float64 // per slot: share of the sun left by shade, 0 = stowed
+}
+
+type fixedSlot struct {
+	drv, mns  float64 // shares with the chargers connected
+	siteShare float64 // share in which a site feeds the AC outlets
+	mayRun    float64 // share in which the inverter may run
+	siteW     float64 // most that the site gives, W
+}
+
+func (s *Study) newPlan(sys *System) (*plan, error) {
+	if err := checkSystem(sys); err != nil {
+		return nil, err
+	}
+	p := &plan{study: s, sys: sys}
+	order := chargerOrder(sys.Chargers)
+	at := make([]int, len(order)) // charger index -> unit index
+	for u, c := range order {
+		at[c] = u
+		p.units = append(p.units, newUnit(&sys.Chargers[c]))
+	}
+	p.laySources()
+	for i := range sys.Panels {
+		p.panels = append(p.panels, s.planPanel(&sys.Panels[i], at[sys.Panels[i].Charger], p.fixed))
+	}
+	p.source = make([]bool, len(s.it.slots))
+	for t := range p.source {
+		p.source[t] = p.fixed[t].drv > 0 || p.fixed[t].mns > 0 || (len(sys.Panels) > 0 && s.it.slots[t].Up > 0)
+	}
+	if !s.demand.acVaries() && s.opt.UseSpread == 0 {
+		p.layOutlets(&s.demand.planned, p.ac[:], nil)
+	}
+	return p, nil
+}
+
+func checkSystem(sys *System) error {
+	for _, c := range sys.Chargers {
+		if c.Efficiency <= 0 || c.Efficiency > 1 {
+			return fmt.Errorf("system %s, charger %s: an efficiency of %g is not above 0 and at most 1", sys.Name, c.Name, c.Efficiency)
+		}
+	}
+	for _, p := range sys.Panels {
+		if p.Charger < 0 || p.Charger >= len(sys.Chargers) || sys.Chargers[p.Charger].SolarA <= 0 {
+			return fmt.Errorf("system %s, panel %s: has no regulator with a solar input", sys.Name, p.Name)
+		}
+	}
+	return nil
+}
+
+// chargerOrder lists the chargers in the order in which they are used.
+func chargerOrder(cs []Charger) []int {
+	order := make([]int, len(cs))
+	for i := range order {
+		order[i] = i
+		for j := i; j > 0 && cs[order[j]].Priority < cs[order[j-1]].Priority; j-- {
+			order[j], order[j-1] = order[j-1], order[j]
+		}
+	}
+	return order
+}
+
+func newUnit(c *Charger) unit {
+	total := c.TotalA
+	if !(total > 0) {
+		total = c.AlternatorA + c.SolarA + c.MainsA
+	}
+	return unit{c.SolarA, c.AlternatorA, c.MainsA, total, c.Efficiency, 1 / c.Efficiency}
+}
+
+// laySources fills the weather-independent side of every slot.
+func (p *plan) laySources() {
+	it, sys := p.study.it, p.sys
+	n := len(it.slots)
+	p.fixed = make([]fixedSlot, n)
+	p.sinceH = make([]float64, n)
+	for t := range p.fixed {
+		s := &it.slots[t]
+		stop := &it.trip.Stops[s.Stop]
+		docked := p.docked(t)
+		f := &p.fixed[t]
+		f.drv = s.DriveH / it.stepH * docked
+		site := (s.MainsH + s.GenH) / it.stepH
+		f.mns = site * docked
+		if sys.ACTransfer {
+			f.siteShare = site
+		}
+		f.mayRun = inverterMayRun(sys, it, t)
+		f.siteW = math.Inf(1)
+		if stop.MainsA > 0 {
+			f.siteW = stop.MainsA * siteV * s.MainsH / it.stepH
+		}
+		if s.GenH > 0 {
+			f.siteW = stop.GenW * s.GenH / it.stepH
+		}
+		if s.DriveH > 0 {
+			d := &it.days[s.Day]
+			p.sinceH[t] = math.Max(0, (float64(t)+0.5)*it.stepH-d.drive.from)
+		}
+	}
+}
+
+// docked returns the share of slot t in which the battery hangs on its chargers.
+func (p *plan) docked(t int) float64 {
+	sys, it := p.sys, p.study.it
+	if sys.DockedDays == AllDays && (sys.Docked.Hours == 0 || sys.Docked.Hours >= 24) {
+		return 1
+	}
+	from := float64(t) * it.stepH
+	return it.hoursIn(it.slots[t].Day, from, from+it.stepH, func(d *localDay) interval {
+		if !d.applies(sys.DockedDays) {
+			return interval{}
+		}
+		if sys.Docked.Hours == 0 || sys.Docked.Hours >= 24 {
+			return d.span
+		}
+		return it.spanOf(d.date, sys.Docked, it.trip.Stops[d.stop].Zone)
+	}) / it.stepH
+}
+
+// layOutlets works out the AC side by slot. airC may be nil: then the rating at
+// 25 C counts.
+func (p *plan) layOutlets(s *sums, dst [][]acStep, airC []float64) {
+	first := 1
+	if p.sys.ShedSoC > 0 {
+		first = 0
+	}
+	n := len(p.fixed)
+	for last := first; last <= 1; last++ {
+		if cap(dst[last]) < n {
+			dst[last] = make([]acStep, n)
+		}
+		dst[last] = dst[last][:n]
+		for t := range n {
+			f, air := &p.fixed[t], 25.0
+			if airC != nil {
+				air = airC[t]
+			}
+			dst[last][t] = acOutlets(s, t, last, p.study.it.stepH, f.siteShare, f.mayRun, air, p.sys)
+		}
+	}
+}
+
+func (s *Study) planPanel(pn *Panel, unit int, fixed []fixedSlot) panelPlan {
+	it := s.it
+	n := len(it.slots)
+	pp := panelPlan{unit: unit, ratedW: pn.RatedW, params: panelParams(pn),
+		factors: make([]solar.PlaneFactors, n), light: make([]float64, n)}
+	plane := planeOf(pn)
+	step := time.Duration(it.stepH * float64(time.Hour))
+	for t := range n {
+		slot := &it.slots[t]
+		light := (1 - pn.Shade) * (1 - slot.ShadeIn)
+		if pn.Mount == Portable && !pn.DeployedAlways {
+			light *= 1 - slot.DriveH/it.stepH
+		}
+		if s.intervals[t].I0HorizWm2 <= 0 || light <= 0 {
+			continue
+		}
+		pp.light[t] = light
+		pp.factors[t] = solar.PlaneFactorsAt(slot.Start, step, it.place[t], plane, s.opt.Linke)
+	}
+	return pp
+}
+
+func planeOf(pn *Panel) solar.Plane {
+	pl := solar.Plane{Mount: solar.Fixed, TiltDeg: pn.TiltDeg, AzimuthDeg: pn.AzimuthDeg}
+	if math.IsNaN(pn.AzimuthDeg) {
+		pl.AzimuthDeg = 0
+		if pn.Mount == Roof {
+			pl.Mount = solar.HeadingAveraged
+		} else {
+			pl.Mount, pl.TurnsPerDay = solar.Turned, max(1, pn.TurnsPerDay)
+		}
+	}
+	return pl
+}
+
+// trace is a system on one weather draw: what the kernel runs on. Its buffers
+// are reused from draw to draw.
+type trace struct {
+	drives, shed []drive
+	air          []profiles.PackAir
+	heaterW      []float64
+	pvBusW       [][]float64
+	panelW       []float64 // all panels at their power point
+	ac           [2][]acStep
+}
+
+func (p *plan) newTrace() *trace {
+	n := len(p.fixed)
+	tr := &trace{drives: make([]drive, n), air: make([]profiles.PackAir, n), heaterW: make([]float64, n),
+		pvBusW: make([][]float64, len(p.units)), panelW: make([]float64, n)}
+	if p.sys.ShedSoC > 0 {
+		tr.shed = make([]drive, n)
+	}
+	for i := range p.panels {
+		if u := p.panels[i].unit; tr.pvBusW[u] == nil {
+			tr.pvBusW[u] = make([]float64, n)
+		}
+	}
+	return tr
+}
+
+// fill makes the traces of a draw: s are its appliances with fridges, w its sky
+// and air.
+func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, driven []float64) {
+	p.fillPanels(tr, ghi, dhi, airC)
+	profiles.PackAirs(p.sys.Battery, airC, p.source, p.study.it.stepH, tr.air, tr.heaterW)
+	ac := &p.ac
+	if ac[1] == nil {
+		p.layOutlets(s, tr.ac[:], airC)
+		ac = &tr.ac
+	}
+	p.fillDrives(tr.drives, tr, s, ac[1], 1, airC, driven)
+	if tr.shed != nil {
+		p.fillDrives(tr.shed, tr, s, ac[0], 0, airC, driven)
+	}
+}
+
+func (p *plan) fillPanels(tr *trace, ghi, dhi, airC []float64) {
+	clear(tr.panelW)
+	for _, w := range tr.pvBusW {
+		clear(w)
+	}
+	albedo, iv := p.study.opt.Albedo, p.study.intervals
+	for i := range p.panels {
+		pn := &p.panels[i]
+		bus, eff := tr.pvBusW[pn.unit], p.units[pn.unit].eff
+		for t, light := range pn.light {
+			if light == 0 || ghi[t] <= 0 {
+				continue
+			}
+			poa := solar.PlaneOfArrayWm2(ghi[t], dhi[t], iv[t].I0HorizWm2, pn.factors[t], albedo) * light
+			w := solar.PanelW(pn.ratedW, poa, airC[t], pn.params)
+			tr.panelW[t] += w
+			bus[t] += w * eff
+		}
+	}
+}
+
+// fillDrives fills one set of drives; last is the last class of appliances that
+// is on. driven[day], if given, is the share of the planned driving that is done.
+func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int, airC, driven []float64) {
+	sys := p.sys
+	spare := profiles.Alternator{SpareA: sys.AlternatorSpareA}
+	limited := !math.IsNaN(sys.AlternatorSpareA)
+	for t := range dst {
+		f, a := &p.fixed[t], &ac[t]
+		app := s.dcW[0][t]
+		if last == 1 {
+			app += s.dcW[1][t]
+		}
+		dc := app + sys.StandbyW + tr.heaterW[t]
+		d := drive{loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, drv: f.drv, mns: f.mns,
+			altW: math.Inf(1), mainsW: math.Inf(1)}
+		if a.peakInW > a.inW {
+			d.peakW = dc + a.peakInW
+		}
+		if f.drv > 0 {
+			if driven != nil {
+				d.drv *= driven[p.study.it.slots[t].Day]
+			}
+			if limited {
+				d.altW = spare.AvailableA(airC[t], p.sinceH[t]) * alternatorV * d.drv
+			}
+		}
+		if f.mns > 0 {
+			d.mainsW = math.Max(0, f.siteW-a.transferW)
+		}
+		dst[t] = d
+	}
+}
+
+func panelParams(pn *Panel) solar.PanelParams {
+	return solar.PanelParams{TempCoeffPerK: pn.TempCoeffPerK, NOCTC: pn.NOCTC, Soiling: pn.Soiling}
+}
