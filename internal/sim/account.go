@@ -35,8 +35,9 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 	a := accountant{r: r, plan: p, k: k, out: out}
 	var f flow
 	for t := range r.Rows {
+		ocvV := k.pack.OCV(k.soc)
 		k.step(t, &f)
-		a.book(t, &f)
+		a.book(t, &f, ocvV)
 	}
 	a.finish(sky)
 	return r, nil
@@ -108,8 +109,8 @@ type accountant struct {
 	out  *outcome
 }
 
-// book writes the row of slot t.
-func (a *accountant) book(t int, f *flow) {
+// book writes the row of slot t; ocvV is the rest voltage at its start.
+func (a *accountant) book(t int, f *flow, ocvV float64) {
 	dt := a.k.stepH
 	row := &a.r.Rows[t]
 	d, ac := &a.k.drives[t], &a.out.trace.ac[1][t]
@@ -132,9 +133,9 @@ func (a *accountant) book(t int, f *flow) {
 	}
 	l.ChargerLossWh = l.SolarWh + l.AlternatorWh + l.MainsWh - l.SolarBusWh - l.AlternatorBusWh - l.MainsBusWh
 	ah := f.iA * dt
-	l.StoreChangeWh = f.ocvV * (ah - f.coulombAh - f.selfAh)
-	l.SelfDischargeWh = f.ocvV * f.selfAh
-	l.BatteryLossWh = (f.voltV-f.ocvV)*ah + f.ocvV*f.coulombAh
+	l.StoreChangeWh = ocvV * (ah - f.coulombAh - f.selfAh)
+	l.SelfDischargeWh = ocvV * f.selfAh
+	l.BatteryLossWh = (f.voltV-ocvV)*ah + ocvV*f.coulombAh
 	if ah > 0 {
 		l.ChargedWh = f.voltV * ah
 	} else {

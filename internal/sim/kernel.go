@@ -27,11 +27,12 @@ type drive struct {
 	drv, mns float64 // shares of the slot with alternator and mains at the chargers
 	altW     float64 // most that the alternator can spare, W at alternatorV
 	mainsW   float64 // most that the site can spare for chargers, W
+	sourced  bool    // some source has something to give
 }
 
 // flow is what happened in a slot, before it is written to a ledger.
 type flow struct {
-	iA, voltV, ocvV                float64
+	iA, voltV                      float64
 	busW                           [3]float64 // solar, alternator, mains behind the chargers
 	inW                            [3]float64 // the same before the chargers
 	loadW                          float64    // drawn by the bus loads, mean
@@ -59,6 +60,8 @@ type kernel struct {
 	soc  float64
 	volt float64
 	flat bool
+
+	offer offer // scratch of step
 }
 
 // start resets the battery to a state of charge.
@@ -154,7 +157,6 @@ func (k *kernel) step(t int, f *flow) {
 	*f = flow{served: 1}
 	e := k.pack.InternalV(k.bat)
 	r := k.pack.ROhm * air.RFactor
-	f.ocvV = k.pack.OCV(k.soc)
 	if k.shed != nil && k.soc < k.shedSoC {
 		d, f.shed = &k.shed[t], true
 	}
@@ -166,19 +168,17 @@ func (k *kernel) step(t int, f *flow) {
 			k.flat = false
 		}
 	}
-	var o offer
-	sources := d.drv > 0 || d.mns > 0
-	for u := range k.pvBusW {
-		sources = sources || (k.pvBusW[u] != nil && k.pvBusW[u][t] > 0)
-	}
-	if sources {
-		k.gather(t, d, k.volt, &o)
+	o := &k.offer
+	var ampA, powW float64
+	if d.sourced {
+		*o = offer{}
+		k.gather(t, d, k.volt, o)
+		ampA = o.ampA[0] + o.ampA[1] + o.ampA[2]
+		powW = o.powW[0] + o.powW[1] + o.powW[2]
 	}
 	if d.peakW > 0 && load > 0 {
-		load = k.peak(d, e, r, &o, load, f)
+		load = k.peak(d, e, r, ampA, powW, load, f)
 	}
-	ampA := o.ampA[0] + o.ampA[1] + o.ampA[2]
-	powW := o.powW[0] + o.powW[1] + o.powW[2]
 	if e*ampA+powW > load { // the sign of the current does not depend on r
 		r = k.pack.ChargeROhm(k.bat, air)
 	}
@@ -188,23 +188,23 @@ func (k *kernel) step(t int, f *flow) {
 	}
 	use := 1.0 // share of the offer that is used, when the loads are cut off
 	switch {
-	case i > 0:
+	case i >= 0 && d.sourced:
 		if most := k.pack.ChargeLimitA(k.bat, e, air); i > most {
 			f.refused = air.ChargeFactor == 0
 			i = most
-			f.curtail(&o, e+i*r, i, load)
+			f.curtail(o, e+i*r, i, load)
 			break
 		}
-		f.all(&o, e+i*r)
+		f.all(o, e+i*r)
 	case i < 0:
 		f.beyond = f.beyond || -i > k.pack.MaxDischargeA
 		if most := k.pack.DischargeLimitA(k.bat, air); -i > most {
 			use = most / -i
 			k.flat = true
 		}
-		f.all(&o, e+i*r)
-	default:
-		f.all(&o, e)
+		if d.sourced {
+			f.all(o, e+i*r)
+		}
 	}
 	f.voltV = e + i*r
 	f.loadW = load
@@ -255,9 +255,7 @@ func (f *flow) cutOff(share float64) {
 // peak looks at the moment when the AC uses of the slot run: the highest
 // current, and whether the inverter trips on low voltage or the battery's
 // protection on current. It returns the load that is left.
-func (k *kernel) peak(d *drive, e, r float64, o *offer, load float64, f *flow) float64 {
-	ampA := o.ampA[0] + o.ampA[1] + o.ampA[2]
-	powW := o.powW[0] + o.powW[1] + o.powW[2]
+func (k *kernel) peak(d *drive, e, r, ampA, powW, load float64, f *flow) float64 {
 	i, ok := busCurrent(e, r, ampA, powW-d.peakW)
 	f.peakA = math.Max(0, -i)
 	if ok && e+i*r >= k.cutV && -i <= k.pack.MaxDischargeA {

@@ -10,14 +10,12 @@ import (
 
 // drawSum is what one draw leaves behind.
 type drawSum struct {
-	low                  float64
-	flatH, unservedWh    float64
-	spilledWh, clipWh    float64
-	busWh                [4]float64 // solar, alternator, mains, transfer
-	node, moved, chargeV float64    // node balance of the bus, see check
+	low               float64
+	flatH, unservedWh float64
+	spilledWh         float64
+	busWh             [4]float64 // solar, alternator, mains, transfer
+	node, moved       float64    // balance of the bus, see check
 }
-
-func newDrawSum(_ *kernel, soc float64) drawSum { return drawSum{low: soc} }
 
 // add books slot t of a draw.
 func (d *drawSum) add(t int, f *flow, l *lane) {
