@@ -23,9 +23,9 @@ type Fridge struct {
 	HeatWhPerK     float64 // * heat capacity of box and contents
 }
 
-// WithDefaults fills what is 0: 40 litres; UA .8 W/K at 50 litres by the
+// WithDefaults fills what is 0: 40 litres; UA .95 W/K at 50 litres by the
 // surface (.6-1.0 W/K for 40-60 litres; handbook, from memory); compressor
-// 37 W + .2 W/l (35-45 W for small ones; data sheets, from memory); heat
+// 35 W + .2 W/l (35-45 W for small ones; data sheets, from memory); heat
 // capacity of a box a third full of water; 2 K band; Carnot share .35 (.35-.5
 // is the compressor alone, here with fan and control): common practice.
 func (f Fridge) WithDefaults() Fridge {
@@ -36,8 +36,8 @@ func (f Fridge) WithDefaults() Fridge {
 	}
 	orDefault(&f.Litres, 40)
 	orDefault(&f.BandK, 2)
-	orDefault(&f.UAWPerK, 0.9*math.Pow(f.Litres/50, 2.0/3))
-	orDefault(&f.CompressorW, 37+0.2*f.Litres)
+	orDefault(&f.UAWPerK, 0.95*math.Pow(f.Litres/50, 2.0/3))
+	orDefault(&f.CompressorW, 35+0.2*f.Litres)
 	orDefault(&f.CarnotShare, 0.35)
 	orDefault(&f.HeatWhPerK, f.Litres/3*waterWhPerKgK)
 	return f
@@ -87,12 +87,22 @@ const (
 // coefficient of performance between evaporator and condenser.
 type FridgeModel struct {
 	stepH, invHeat        float64
-	ua, openingUA, foodUA float64
+	walls, awake, food    inflow  // by time of day
 	foodW                 float64 // latent heat of freezing while food cools
 	carnotK, evaporatorC  float64
 	lowC, highC, setback  float64
 	compressorW, standbyW float64
 	ambientC, drivingC    float64
+}
+
+// inflow is a heat conductance into the box (W/K) and by how much the box's
+// own change over a step slows the flow: the mean of an exponential,
+// (1-e^-x)/x with x = ua step/heat capacity.
+type inflow struct{ ua, fade float64 }
+
+func newInflow(ua, stepH, heatWhPerK float64) inflow {
+	x := ua * stepH / heatWhPerK
+	return inflow{ua, -math.Expm1(-x) / x}
 }
 
 // NewFridgeModel prepares a valid fridge for steps of stepH hours.
@@ -102,11 +112,13 @@ func NewFridgeModel(f Fridge, stepH float64) FridgeModel {
 	if f.SetpointC < -5 {
 		drop = freezerDropK
 	}
+	opening := f.OpeningsPerDay * airChanges * f.Litres * airWhPerLitreK / (bedH - wakeH)
+	warm := f.WarmKgPerDay * waterWhPerKgK / (foodEndH - foodH)
 	m := FridgeModel{
 		stepH: stepH, invHeat: 1 / f.HeatWhPerK,
-		ua:          f.UAWPerK,
-		openingUA:   f.OpeningsPerDay * airChanges * f.Litres * airWhPerLitreK / (bedH - wakeH),
-		foodUA:      f.WarmKgPerDay * waterWhPerKgK / (foodEndH - foodH),
+		walls:       newInflow(f.UAWPerK, stepH, f.HeatWhPerK),
+		awake:       newInflow(f.UAWPerK+opening, stepH, f.HeatWhPerK),
+		food:        newInflow(f.UAWPerK+opening+warm, stepH, f.HeatWhPerK),
 		carnotK:     f.CarnotShare * (f.SetpointC - drop + 273.15),
 		evaporatorC: f.SetpointC - drop,
 		lowC:        f.SetpointC - f.BandK/2, highC: f.SetpointC + f.BandK/2, setback: f.NightSetbackC,
@@ -138,11 +150,11 @@ func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving boo
 	if driving {
 		around += m.drivingC
 	}
-	ua, extraW := m.ua, 0.0
+	inflow, extraW := m.walls, 0.0
 	if localHour >= wakeH && localHour < bedH {
-		ua += m.openingUA
+		inflow = m.awake
 		if localHour >= foodH && localHour < foodEndH {
-			ua += m.foodUA
+			inflow = m.food
 			extraW = m.foodW
 		}
 	}
@@ -156,10 +168,11 @@ func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving boo
 
 	// The compressor switches inside the step, at the edges of the band.
 	boxC, left, ran := st.BoxC, m.stepH, 0.0
+	perW := m.invHeat * inflow.fade // K/h
 	for range maxSwitches {
-		heatK := (ua*(around-boxC) + extraW) * m.invHeat // K/h
+		heatK := (inflow.ua*(around-boxC) + extraW) * perW
 		if st.Running {
-			fall := coolW*m.invHeat - heatK
+			fall := coolW*perW - heatK
 			if boxC-fall*left > low {
 				boxC -= fall * left
 				ran += left

@@ -75,7 +75,7 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 	}
 	l := newLag(s, stepH)
 	tempC := startTemp(l, airC, stepH)
-	cells, bankAh := s.cells(), s.bankAh()
+	bankAh, shiftVPerK := s.bankAh(), c.ChargemVPerK/1000*s.cells()
 	refused := tempC < c.ChargeMinC || tempC > c.ChargeMaxC
 	for i, air := range airC {
 		before := tempC
@@ -94,17 +94,18 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 		} else {
 			refused = meanC < c.ChargeMinC || meanC > c.ChargeMaxC
 		}
-		dst[i] = table.at(meanC)
+		out := &dst[i]
+		table.fill(meanC, out)
 		if meanC < c.DischargeMinC || meanC > c.DischargeMaxC {
-			dst[i].CapacityFactor = 0
+			out.CapacityFactor = 0
 		}
-		dst[i].ChargeShiftV = c.ChargemVPerK / 1000 * cells * (meanC - 25)
-		dst[i].ChargeFactor = 1
+		out.ChargeShiftV = shiftVPerK * (meanC - 25)
+		out.ChargeFactor = 1
 		if refused {
-			dst[i].ChargeFactor = 0
+			out.ChargeFactor = 0
 		} else if meanC < 10 && c.ColdChargeCAt0 > 0 && s.MaxChargeA > 0 {
 			coldA := bankAh * (c.ColdChargeCAt0 + (c.ColdChargeCAt10-c.ColdChargeCAt0)*max(meanC, 0)/10)
-			dst[i].ChargeFactor = min(1, coldA/s.MaxChargeA)
+			out.ChargeFactor = min(1, coldA/s.MaxChargeA)
 		}
 	}
 }
@@ -122,15 +123,19 @@ func startTemp(l lag, airC []float64, stepH float64) float64 {
 	return tempC
 }
 
-func (t *airTable) at(tempC float64) PackAir {
-	x := min(max(tempC, airLowC), airHighC-1e-9) - airLowC
+// fill looks up the factors that follow the temperature alone.
+func (t *airTable) fill(tempC float64, out *PackAir) {
+	x := tempC - airLowC
+	if x < 0 {
+		x = 0
+	} else if x > airHighC-airLowC-1e-9 {
+		x = airHighC - airLowC - 1e-9
+	}
 	i := int(x)
 	f := x - float64(i)
 	a, b := &t[i], &t[i+1]
-	return PackAir{
-		TempC:               tempC,
-		RFactor:             a.r + f*(b.r-a.r),
-		CapacityFactor:      a.capacity + f*(b.capacity-a.capacity),
-		SelfDischargeFactor: a.self + f*(b.self-a.self),
-	}
+	out.TempC = tempC
+	out.RFactor = a.r + f*(b.r-a.r)
+	out.CapacityFactor = a.capacity + f*(b.capacity-a.capacity)
+	out.SelfDischargeFactor = a.self + f*(b.self-a.self)
 }
