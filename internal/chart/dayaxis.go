@@ -1,0 +1,281 @@
+package chart
+
+import (
+	"slices"
+	"strconv"
+	"time"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// dayAxis writes the local days under a frame whose x axis is the trip's time,
+// from topMM downwards: dates thinned out to what fits, then the places. It
+// returns where it ends.
+func dayAxis(sheet, f *frame, t *trail, o *options, topMM float64) float64 {
+	a := &daysBelow{sheet: sheet, f: f, t: t, o: o, y: topMM}
+	a.dates()
+	a.places()
+	return a.y
+}
+
+type daysBelow struct {
+	sheet, f *frame
+	t        *trail
+	o        *options
+	y        float64
+}
+
+// edges are the mm between which a day lies.
+func (a *daysBelow) edges(day int) (left, right float64) {
+	s := a.t.day(day)
+	return a.f.xMM(s.from), a.f.xMM(s.to)
+}
+
+func (a *daysBelow) dates() {
+	days := a.t.r.Days
+	n := len(days)
+	dayMM := (a.f.box.Right - a.f.box.Left) / float64(n)
+	widest, widestNumber := 0.0, 0.0
+	for i := range days {
+		widest = max(widest, smallLetter.widthMM(a.o.locale.day(days[i].Date)))
+		widestNumber = max(widestNumber, smallLetter.widthMM(strconv.Itoa(days[i].Date.Day())))
+	}
+	base := a.y + 1.4 + smallLetter.heightMM()
+	switch {
+	case n == 1:
+		a.hours(6)
+		base = a.y
+	case dayMM >= widest+1.5:
+		if dayMM > 30 {
+			a.hourTicks(6)
+		}
+		for i := range days {
+			a.dated(i, base)
+		}
+		a.ticks(1, 1.2)
+	case dayMM >= widestNumber+1:
+		a.numbered(base)
+		a.ticks(1, 1.2)
+		base += smallLetter.heightMM() + 0.4
+	case dayMM*28 >= widest+2:
+		a.stepped(base, dayMM, widest)
+	default:
+		a.monthly(base)
+	}
+	a.y = base
+}
+
+// dated centres the full date under a day; a day of 23 or 25 hours says so.
+func (a *daysBelow) dated(i int, base float64) {
+	left, right := a.edges(i)
+	s := a.o.locale.day(a.t.r.Days[i].Date)
+	if h := a.t.day(i).to - a.t.day(i).from; h > 24.01 || h < 23.99 {
+		if long := s + " (" + a.o.locale.hours(h) + ")"; smallLetter.widthMM(long) <= right-left-1 {
+			s = long
+		}
+	}
+	a.sheet.text(smallLetter, (left+right)/2, base-descentMM(smallLetter), s, atCentre)
+}
+
+// numbered writes day numbers, and the months in a second line.
+func (a *daysBelow) numbered(base float64) {
+	days := a.t.r.Days
+	second := base + smallLetter.heightMM() + 0.4
+	free := 0.0
+	for i := range days {
+		left, right := a.edges(i)
+		a.sheet.text(smallLetter, (left+right)/2, base-descentMM(smallLetter), strconv.Itoa(days[i].Date.Day()), atCentre)
+		if i > 0 && days[i].Date.Month() == days[i-1].Date.Month() {
+			continue
+		}
+		if name := a.o.locale.month(days[i].Date); left >= free && left+smallLetter.widthMM(name) <= a.f.box.Right+1 {
+			a.sheet.text(smallLetter, left+0.5, second-descentMM(smallLetter), name, atLeft)
+			free = left + smallLetter.widthMM(name) + 2
+		}
+	}
+}
+
+// stepped dates every second, third, seventh ... day at its midnight.
+func (a *daysBelow) stepped(base, dayMM, widest float64) {
+	every := 28
+	for _, k := range []int{2, 3, 7, 14} {
+		if float64(k)*dayMM >= widest+2.5 {
+			every = k
+			break
+		}
+	}
+	if dayMM > 1.2 {
+		a.ticks(1, 0.8)
+	}
+	a.ticks(every, 2)
+	for i := 0; i < len(a.t.r.Days); i += every {
+		left, _ := a.edges(i)
+		s := a.o.locale.day(a.t.r.Days[i].Date)
+		if left+0.6+smallLetter.widthMM(s) <= a.f.box.Right+2 {
+			a.sheet.text(smallLetter, left+0.6, base-descentMM(smallLetter), s, atLeft)
+		}
+	}
+}
+
+// monthly names the months, with the year at the first and at each January.
+func (a *daysBelow) monthly(base float64) {
+	free := 0.0
+	var at []float64
+	for i := range a.t.r.Days {
+		date := a.t.r.Days[i].Date
+		if i > 0 && date.Day() != 1 {
+			continue
+		}
+		left, _ := a.edges(i)
+		at = append(at, left)
+		s := a.o.locale.month(date)
+		if i == 0 || date.Month() == time.January {
+			s += " " + strconv.Itoa(date.Year())
+		}
+		if left >= free && left+0.6+smallLetter.widthMM(s) <= a.f.box.Right+2 {
+			a.sheet.text(smallLetter, left+0.6, base-descentMM(smallLetter), s, atLeft)
+			free = left + smallLetter.widthMM(s) + 1.5
+		}
+	}
+	a.tickMarks(at, 2)
+}
+
+// hours writes clock hours, for a trip of a single day.
+func (a *daysBelow) hours(every float64) {
+	a.hourTicks(every)
+	base := a.y + 1.4 + smallLetter.heightMM()
+	for h := 0.0; h <= a.t.endH+1e-9; h += every {
+		s := clock(a.t.r.Slots[0].LocalH + h)
+		if h >= a.t.endH-1e-9 && h > 0 {
+			s = clock(a.t.localClock(a.t.endH-1e-6) + 1e-6)
+		}
+		a.sheet.text(smallLetter, a.f.xMM(h), base-descentMM(smallLetter), s, atCentre)
+	}
+	a.y = base + 0.5 + smallLetter.heightMM()
+	a.sheet.text(smallLetter, (a.f.box.Left+a.f.box.Right)/2, a.y-descentMM(smallLetter), a.o.locale.date(a.t.r.Days[0].Date), atCentre)
+}
+
+// hourTicks marks every so many hours of each day's clock, without text.
+func (a *daysBelow) hourTicks(every float64) {
+	var at []float64
+	for i := range a.t.r.Days {
+		s := a.t.day(i)
+		for h := s.from; h < s.to-1e-9; h += every {
+			at = append(at, a.f.xMM(h))
+		}
+	}
+	a.tickMarks(append(at, a.f.box.Right), 0.8)
+}
+
+func (a *daysBelow) ticks(every int, lengthMM float64) {
+	var at []float64
+	for i := 0; i < len(a.t.r.Days); i += every {
+		left, _ := a.edges(i)
+		at = append(at, left)
+	}
+	a.tickMarks(append(at, a.f.box.Right), lengthMM)
+}
+
+func (a *daysBelow) tickMarks(atMM []float64, lengthMM float64) {
+	y := a.y
+	a.sheet.add("day tick", func(n *nib) {
+		for _, x := range atMM {
+			n.line(x, y, x, y+lengthMM, frameGrey, thinPt, nil)
+		}
+	})
+}
+
+// stay is a run of days at one place.
+type stay struct {
+	name        string
+	first, last int // days
+	flat        bool
+	left, right float64
+}
+
+// Places stand on up to three lines, each at the start of its stay.
+const placeLines = 3
+
+func (a *daysBelow) places() {
+	stays := a.stays()
+	order := make([]int, len(stays))
+	for i := range order {
+		order[i] = i
+	}
+	// The most telling first: the ends of the trip, flat places, long stays.
+	rank := func(i int) int {
+		v := stays[i].last - stays[i].first
+		if stays[i].flat {
+			v += 100
+		}
+		if i == 0 || i == len(stays)-1 {
+			v += 1000
+		}
+		return -v
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return rank(i) - rank(j) })
+
+	lineMM := smallLetter.heightMM() + 0.7
+	var taken []Box
+	deepest := 0
+	for _, i := range order {
+		name, line, box := a.place(stays[i], taken, lineMM)
+		if name == "" {
+			continue
+		}
+		taken = append(taken, box...)
+		deepest = max(deepest, line+1)
+		x, y := stays[i].left, a.y+1+lineMM*float64(line+1)
+		a.sheet.text(inkLetter, x+0.9, y-descentMM(inkLetter), name, atLeft)
+		top := a.y + 0.6
+		right := stays[i].right
+		a.sheet.add("place", func(n *nib) {
+			n.line(x, top, x, y-0.2, frameGrey, hairPt, nil)
+			if right-x > 2 {
+				p, q := n.at(x, top), n.at(right-0.8, top)
+				n.strokePoints([]vg.Point{p, q}, frameGrey, hairPt, nil)
+			}
+		})
+	}
+	a.y += 1 + lineMM*float64(deepest)
+}
+
+func (a *daysBelow) stays() []stay {
+	var out []stay
+	days := a.t.r.Days
+	for i := range days {
+		name := nameOr(days[i].Place, "stop "+strconv.Itoa(days[i].Stop+1))
+		left, right := a.edges(i)
+		if n := len(out); n > 0 && out[n-1].name == name {
+			out[n-1].last, out[n-1].right = i, right
+			out[n-1].flat = out[n-1].flat || days[i].Flat()
+			continue
+		}
+		out = append(out, stay{name, i, i, days[i].Flat(), left, right})
+	}
+	return out
+}
+
+// place finds the first line on which the name of a stay is free: whole if it
+// can be, else shortened to its own stay. Name "" when there is no room.
+func (a *daysBelow) place(s stay, taken []Box, lineMM float64) (name string, line int, boxes []Box) {
+	limit := a.sheet.box.Right - marginMM
+	whole := shorten(s.name, inkLetter, 34)
+	short := shorten(s.name, inkLetter, max(s.right-s.left-1.4, 9))
+	for _, name := range []string{whole, short} {
+		if name == "" || s.left+0.9+inkLetter.widthMM(name) > limit {
+			continue
+		}
+		for line := range placeLines {
+			y := a.y + 1 + lineMM*float64(line)
+			boxes := []Box{
+				{s.left - 0.3, y, s.left + 1.1 + inkLetter.widthMM(name), y + lineMM - 0.1},
+				{s.left - 0.2, a.y, s.left + 0.2, y}, // the leader down to it
+			}
+			if !slices.ContainsFunc(taken, func(b Box) bool { return b.Overlaps(boxes[0]) || b.Overlaps(boxes[1]) }) {
+				return name, line, boxes
+			}
+		}
+	}
+	return "", 0, nil
+}

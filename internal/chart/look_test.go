@@ -1,0 +1,51 @@
+package chart
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+var lookDir = flag.String("look", "", "write every picture of the tests to this folder, to be looked at")
+
+// look writes a picture where somebody can look at it.
+func (p *Picture) look(t *testing.T, name string) {
+	if *lookDir == "" {
+		return
+	}
+	t.Helper()
+	require.NoError(t, os.MkdirAll(*lookDir, 0o755))
+	png, err := p.PNG(110)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".png"), png, 0o644))
+	svg, err := p.SVG()
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".svg"), svg, 0o644))
+	pdf, err := p.PDF()
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".pdf"), pdf, 0o644))
+}
+
+func TestLookSoC(t *testing.T) {
+	for name, trip := range inventedTrips() {
+		r := trip.result()
+		p, err := StateOfCharge(r, inventedRisk(r))
+		require.NoError(t, err)
+		p.look(t, "soc-"+name)
+	}
+}
+
+func TestLookEnergy(t *testing.T) {
+	for name, trip := range inventedTrips() {
+		r := trip.result()
+		p, err := EnergyByDay(r)
+		require.NoError(t, err)
+		p.look(t, "energy-"+name)
+		p, err = TypicalDay(r)
+		require.NoError(t, err)
+		p.look(t, "typical-"+name)
+	}
+}
