@@ -37,7 +37,7 @@ func BenchmarkDayIrradiance(b *testing.B) {
 
 // One step of a weather draw: irradiance on the plane and panel power.
 func BenchmarkStepPower(b *testing.B) {
-	f := PlaneFactors{1.2, 1.15, 0.9, 0.05}
+	f := PlaneFactors{1.2, 1.15, 0.9, 0.05, 0.3}
 	b.ReportAllocs()
 	for i := range b.N {
 		ghi := float64(i & 1023)

@@ -56,6 +56,7 @@ func IntervalAt(start time.Time, dur time.Duration, p Place, linke float64) Inte
 			totalWeight += w * ghi
 		}
 	}
+	iv.Up = min(iv.Up, 1) // the shares of the parts add up with rounding
 	centre := dur / 2
 	if totalWeight > 0 {
 		centre = seconds(centreS / totalWeight)

@@ -252,8 +252,8 @@ func TestAngularLossCanBeSwitchedOff(t *testing.T) {
 	f := PlaneFactorsAt(at, time.Hour, p, Plane{AngularLossAr: -1}, 3)
 	assert.InDelta(t, 1, f.BeamRatio, 1e-12)
 	assert.InDelta(t, 1, f.CircumRatio, 1e-12)
-	assert.Equal(t, PlaneFactors{f.BeamRatio, f.CircumRatio, 1, 0}, f)
-	assert.InDelta(t, 777, PlaneOfArrayWm2(777, 100, 1000, PlaneFactors{1, 1, 1, 0}, 0.2), 1e-9, "flat and lossless: GHI")
+	assert.Equal(t, PlaneFactors{f.BeamRatio, f.CircumRatio, 1, 0, 0}, f)
+	assert.InDelta(t, 777, PlaneOfArrayWm2(777, 100, 1000, PlaneFactors{1, 1, 1, 0, 0}, 0.2), 1e-9, "flat and lossless: GHI")
 	glass := PlaneFactorsAt(at, time.Hour, p, Plane{}, 3)
 	assert.Less(t, glass.BeamRatio, 1.0)
 	coated := PlaneFactorsAt(at, time.Hour, p, Plane{AngularLossAr: 0.12}, 3)
@@ -261,12 +261,12 @@ func TestAngularLossCanBeSwitchedOff(t *testing.T) {
 }
 
 func TestShadeTakesBeamAndSky(t *testing.T) {
-	f := PlaneFactors{1.2, 1.1, 0.9, 0.1}
+	f := PlaneFactors{1.2, 1.1, 0.9, 0.1, 0.4}
 	assert.Equal(t, f, f.Shaded(0, 0))
 	assert.Equal(t, PlaneFactors{}, f.Shaded(1, 1))
 	half := f.Shaded(0.5, 0.25)
-	assert.InDeltaSlice(t, []float64{0.6, 0.55, 0.675, 0.075},
-		[]float64{half.BeamRatio, half.CircumRatio, half.SkyView, half.GroundView}, 1e-12)
+	assert.InDeltaSlice(t, []float64{0.6, 0.55, 0.675, 0.075, 0.3},
+		[]float64{half.BeamRatio, half.CircumRatio, half.SkyView, half.GroundView, half.HorizonView}, 1e-12)
 	open, shaded := PlaneOfArrayWm2(800, 200, 1000, f, 0.2), PlaneOfArrayWm2(800, 200, 1000, f.Shaded(1, 0), 0.2)
 	require.InDelta(t, 600*1.2+200*0.6*1.1, open-shaded, 1e-9, "full beam shade leaves sky and ground")
 }

@@ -40,13 +40,14 @@ type PlaneFactors struct {
 	CircumRatio float64 // of the circumsolar diffuse part
 	SkyView     float64 // of the isotropic diffuse part, (1+cos tilt)/2 times its angular loss
 	GroundView  float64 // of GHI times albedo, (1-cos tilt)/2 times its angular loss
+	HorizonView float64 // of a bright band at the horizon, sin tilt times the sky's angular loss (Perez only)
 }
 
 // Shaded takes away a share (0..1) of the beam with its circumsolar part, and
 // a share of the light from sky and ground: trees or walls during the step.
 func (f PlaneFactors) Shaded(beamShare, skyShare float64) PlaneFactors {
 	beam, sky := 1-clamp(beamShare, 0, 1), 1-clamp(skyShare, 0, 1)
-	return PlaneFactors{f.BeamRatio * beam, f.CircumRatio * beam, f.SkyView * sky, f.GroundView * sky}
+	return PlaneFactors{f.BeamRatio * beam, f.CircumRatio * beam, f.SkyView * sky, f.GroundView * sky, f.HorizonView * sky}
 }
 
 // PlaneFactorsAt integrates the factors of a plane over [start, start+dur) at
@@ -93,7 +94,9 @@ func PlaneFactorsAt(start time.Time, dur time.Duration, p Place, pl Plane, linke
 // PlaneOfArrayWm2 is the effective irradiance on a plane by the model of Hay &
 // Davies 1980 (see [HayDaviesSkyWm2]) from the means over a step: ghi, its
 // diffuse part dhi and the extraterrestrial i0h, all on the horizontal, with
-// 0 <= dhi <= ghi. Beam beyond the extraterrestrial counts as diffuse. Never
+// 0 <= dhi <= ghi. Beam beyond the extraterrestrial counts as diffuse; and
+// where ghi itself exceeds it (a reading out of step with the sun) the
+// circumsolar share shrinks, so that a low sun cannot blow it up. Never
 // negative; allocates nothing.
 func PlaneOfArrayWm2(ghiWm2, dhiWm2, i0hWm2 float64, f PlaneFactors, albedo float64) float64 {
 	beam := ghiWm2 - dhiWm2
@@ -104,8 +107,29 @@ func PlaneOfArrayWm2(ghiWm2, dhiWm2, i0hWm2 float64, f PlaneFactors, albedo floa
 	if beam > i0hWm2 {
 		beam, dhiWm2 = i0hWm2, ghiWm2-i0hWm2
 	}
-	circumsolar := dhiWm2 * beam / i0hWm2
+	circumsolar := dhiWm2 * (beam / max(i0hWm2, ghiWm2))
 	return beam*f.BeamRatio + circumsolar*f.CircumRatio + (dhiWm2-circumsolar)*f.SkyView + ground
+}
+
+// PlaneOfArrayPerezWm2 is the same by the model of Perez et al. 1990 (see
+// [Perez1990]), for the step's sun iv: the zenith is that of the centre of the
+// light. Dearer than [PlaneOfArrayWm2], for comparison of the two.
+func PlaneOfArrayPerezWm2(ghiWm2, dhiWm2 float64, iv Interval, f PlaneFactors, albedo float64) float64 {
+	beam := ghiWm2 - dhiWm2
+	ground := ghiWm2 * albedo * f.GroundView
+	if iv.I0HorizWm2 <= 0 || dhiWm2 <= 0 || ghiWm2 > iv.I0HorizWm2 || iv.ZenithDeg >= 90 {
+		return PlaneOfArrayWm2(ghiWm2, dhiWm2, iv.I0HorizWm2, f, albedo)
+	}
+	beam = max(beam, 0)
+	cosZ := math.Cos(iv.ZenithDeg * deg)
+	// While the sun is up: means over the step divided by the mean cosine, times
+	// the cosine at the centre.
+	diffuse := dhiWm2 / iv.CosZ * cosZ
+	brightness := diffuse * relativeAirmass(cosZ, iv.ZenithDeg) / (iv.I0HorizWm2 / iv.CosZ)
+	f1, f2 := perezBrightness(iv.ZenithDeg*deg, beam/(dhiWm2*cosZ), brightness)
+	circumsolar := f1 * f.CircumRatio * max(cosZ, minCosZ) / max(cosZ, perezMinCosZ)
+	sky := dhiWm2 * ((1-f1)*f.SkyView + circumsolar + f2*f.HorizonView)
+	return beam*f.BeamRatio + max(0, sky) + ground
 }
 
 // headings is the number of azimuths, relative to the sun and on one side of
@@ -150,6 +174,7 @@ func newAim(pl Plane) aim {
 	}
 	a.views.SkyView = (1 + a.cosT) / 2 * skyLoss
 	a.views.GroundView = (1 - a.cosT) / 2 * groundLoss
+	a.views.HorizonView = a.sinT * skyLoss
 	return a
 }
 

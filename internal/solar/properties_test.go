@@ -109,16 +109,23 @@ func TestIntervalsAndPlanesAreFiniteAndBoundedEverywhere(t *testing.T) {
 		poa := PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, f, rapid.Float64Range(0, 1).Draw(t, "albedo"))
 		finite(t, poa)
 		require.GreaterOrEqual(t, poa, 0.0)
+		perez := PlaneOfArrayPerezWm2(ghi, dhi, iv, f, 0.2)
+		finite(t, perez)
+		require.GreaterOrEqual(t, perez, 0.0)
+		require.LessOrEqual(t, poa, 1.5*ghi+2.5*SolarConstantWm2*iv.Up, "a low sun does not blow it up")
 		beam := PlaneOfArrayWm2(ghi, 0, iv.I0HorizWm2, PlaneFactors{BeamRatio: 1}, 0)
 		require.LessOrEqual(t, beam, iv.I0HorizWm2+1e-9, "beam never beyond the extraterrestrial")
 	})
 }
 
-func TestPlaneOfArrayGrowsWithGlobalIrradiance(t *testing.T) {
+// On a plane that gets at least as much of the beam as of the sky. (A plane
+// turned from the sun does lose light when a bright overcast clears.)
+func TestPlaneOfArrayGrowsWithClearness(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		i0 := rapid.Float64Range(1, 1400).Draw(t, "i0")
 		k := rapid.Float64Range(0, 1.1).Draw(t, "kt")
-		f := PlaneFactors{BeamRatio: rapid.Float64Range(0.3, 3).Draw(t, "rb"), SkyView: rapid.Float64Range(0.45, 0.95).Draw(t, "sky")}
+		f := PlaneFactors{SkyView: rapid.Float64Range(0.45, 0.95).Draw(t, "sky")}
+		f.BeamRatio = rapid.Float64Range(f.SkyView, 3).Draw(t, "rb")
 		f.CircumRatio = f.BeamRatio
 		at := func(kt float64) float64 {
 			ghi := kt * i0

@@ -81,23 +81,30 @@ func Perez1990(tiltDeg, cosAOI, zenithDeg, dniWm2, dhiWm2, dniExtraWm2, airmassR
 		return PerezSky{}
 	}
 	z := zenithDeg * deg
-	kz3 := 1.041 * z * z * z
-	clearness := ((dhiWm2+dniWm2)/dhiWm2 + kz3) / (1 + kz3)
-	brightness := dhiWm2 * airmassRel / dniExtraWm2
-	class := 0
-	for clearness >= perezClasses[class].upper {
-		class++
-	}
-	f := &perezClasses[class].f
-	f1 := max(0, f[0]+f[1]*brightness+f[2]*z)
-	f2 := f[3] + f[4]*brightness + f[5]*z
+	f1, f2 := perezBrightness(z, dniWm2/dhiWm2, dhiWm2*airmassRel/dniExtraWm2)
 	sinT, cosT := math.Sincos(tiltDeg * deg)
-	ratio := max(0, cosAOI) / max(math.Cos(85*deg), math.Cos(z))
+	ratio := max(0, cosAOI) / max(perezMinCosZ, math.Cos(z))
 	return PerezSky{
 		IsotropicWm2:   dhiWm2 * (1 - f1) * (1 + cosT) / 2,
 		CircumsolarWm2: dhiWm2 * f1 * ratio,
 		HorizonWm2:     dhiWm2 * f2 * sinT,
 	}
+}
+
+// perezMinCosZ holds the zenith at 85 degrees in the circumsolar ratio.
+var perezMinCosZ = math.Cos(85 * deg)
+
+// perezBrightness gives the circumsolar and horizon coefficients F1 and F2 from
+// the zenith angle (rad), beam normal over diffuse, and the sky's brightness.
+func perezBrightness(z, beamOverDiffuse, brightness float64) (f1, f2 float64) {
+	kz3 := 1.041 * z * z * z
+	clearness := (1 + beamOverDiffuse + kz3) / (1 + kz3)
+	class := 0
+	for class < len(perezClasses)-1 && clearness >= perezClasses[class].upper {
+		class++
+	}
+	f := &perezClasses[class].f
+	return max(0, f[0]+f[1]*brightness+f[2]*z), f[3] + f[4]*brightness + f[5]*z
 }
 
 // DailyBeamRatio is the beam on a tilted plane over that on the horizontal for

@@ -3,6 +3,7 @@ package solar
 import (
 	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -82,6 +83,39 @@ func TestDuffieBeckmanTiltedHour(t *testing.T) {
 	extraN := ExtraterrestrialNormalDuffieWm2(51) * 3600 / 1e6
 	perez := Perez1990(60, h.cosAOI, h.z, h.ib/h.cosZ, h.id, extraN, 1/h.cosZ)
 	assert.InDelta(t, 1.37, h.ib*h.rb+perez.TotalWm2()+ground, 0.02, "2.16.2 Perez")
+}
+
+// The two kernels of the step are the published models: for a short step on a
+// lossless plane they agree with the functions that the table above checks.
+func TestStepKernelsAreHayDaviesAndPerez(t *testing.T) {
+	hay, perez := deviations{name: "Hay & Davies kernel, rel"}, deviations{name: "Perez kernel, rel"}
+	p := Place{LatDeg: 42, LonDeg: 5, ElevationM: 200}
+	for hour := range 24 {
+		for _, tilt := range []float64{0, 25, 60, 90} {
+			at := utc("2024-05-08 00:20:00").Add(time.Duration(hour) * time.Hour)
+			iv := IntervalAt(at, time.Second, p, 3)
+			pos := PositionAt(at.Add(time.Second/2), p)
+			if pos.ApparentZenithDeg > 88 {
+				continue
+			}
+			f := PlaneFactorsAt(at, time.Second, p, Plane{TiltDeg: tilt, AzimuthDeg: 200, AngularLossAr: -1}, 3)
+			z, cosZ := pos.ApparentZenithDeg, math.Cos(pos.ApparentZenithDeg*deg)
+			cosAOI := CosIncidence(z, pos.AzimuthDeg, tilt, 200)
+			extra := iv.I0HorizWm2 / iv.CosZ
+			for _, kt := range []float64{0.1, 0.4, 0.6, 0.75} {
+				ghi := kt * iv.I0HorizWm2
+				dhi := SplitErbsWm2(ghi, iv.I0HorizWm2)
+				dni := (ghi - dhi) / cosZ
+				rest := dni*math.Max(0, cosAOI) + GroundReflectedWm2(tilt, ghi, 0.2)
+				hay.relative(PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, f, 0.2),
+					rest+HayDaviesSkyWm2(tilt, cosAOI, cosZ, dni, dhi, extra))
+				perez.relative(PlaneOfArrayPerezWm2(ghi, dhi, iv, f, 0.2),
+					rest+Perez1990(tilt, cosAOI, z, dni, dhi, extra, RelativeAirmass(z)).TotalWm2())
+			}
+		}
+	}
+	hay.within(t, 1e-4)
+	perez.within(t, 1e-4)
 }
 
 // Duffie & Beckman example 2.19.1 (4th ed.; 2.20.1 in the 5th): monthly means
