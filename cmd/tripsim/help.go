@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/report"
+	"tripsim/internal/scenario"
 )
 
 const helpHelp = `
@@ -49,6 +51,29 @@ func resultsHelp(s report.Screen) string {
 	var parts []string
 	for _, d := range report.FileColumns() {
 		parts = append(parts, d.Table().Render(s))
+	}
+	return strings.Join(parts, "\n")
+}
+
+// scenarioHelp documents the tables of a scenario folder.
+func scenarioHelp(s report.Screen) string {
+	var parts []string
+	for _, spec := range scenario.Specs() {
+		t := &report.Table{Title: fmt.Sprintf("%s: %s per row", spec.File, spec.Row), Columns: []report.Column{
+			{Key: "column", Head: "column"}, {Key: "unit", Head: "unit"},
+			{Key: "meaning", Head: "meaning", Wrap: true}, {Key: "blank", Head: "blank means", Wrap: true},
+			{Key: "example", Head: "example", Wrap: true, Drop: 1}}, Notes: []string{spec.About}}
+		columns := spec.Columns
+		if spec.File == "job.csv" { // rows of key and value; the keys are documented
+			columns = scenario.JobKeys()
+			t.Columns[0].Head = "key"
+		}
+		for i := range columns {
+			col := &columns[i]
+			t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{report.Text(col.Name), report.Text(col.Unit),
+				report.Text(col.Meaning()), report.Text(col.BlankMeans()), report.Text(col.Example)}})
+		}
+		parts = append(parts, t.Render(s))
 	}
 	return strings.Join(parts, "\n")
 }

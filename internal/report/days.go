@@ -94,7 +94,7 @@ func dayRow(r *sim.Result, risk *sim.Risk, i int, f Format) Row {
 		Number(d.FlatH),
 		Number(d.TripH),
 		Yes(d.Refused),
-		Number(100 * share.Share),
+		Number(100 * share.Share).Shown(f.Share(share.Share)),
 		Number(100 * share.Low),
 		Number(100 * share.High),
 		Text(remark),

@@ -68,18 +68,23 @@ func neutralised(s string) string {
 	return s
 }
 
-// appendNumber writes x in its shortest form after rounding to six decimals, so
-// that files do not differ by the last bit of a processor. There is no number
-// for NaN and the infinite.
+// appendNumber writes x in its shortest form, rounded to six figures or to whole
+// numbers: no measurement here knows more, and files do not differ by the last
+// bit of a processor. There is no number for NaN and the infinite.
 func appendNumber(b []byte, x float64) []byte {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return b
 	}
-	if r := math.Round(x*1e6) / 1e6; !math.IsInf(r, 0) {
+	decimals := 6
+	for limit := 1.0; decimals > 0 && math.Abs(x) >= limit; limit *= 10 {
+		decimals--
+	}
+	scale := math.Pow(10, float64(decimals))
+	if r := math.Round(x*scale) / scale; !math.IsInf(r, 0) {
 		x = r
 	}
 	if x == 0 {
-		x = 0
+		x = 0 // no minus zero
 	}
 	return strconv.AppendFloat(b, x, 'f', -1, 64)
 }

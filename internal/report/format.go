@@ -80,20 +80,31 @@ func (f Format) Number(x float64, decimals int) string {
 		number.MinFractionDigits(decimals), number.MaxFractionDigits(decimals)))
 }
 
-// Percent writes a share 0..1 as a whole percentage with its sign. A share that
-// is neither nothing nor everything is not rounded to it.
+// Percent writes a share 0..1 as a whole percentage with its sign.
 func (f Format) Percent(share float64) string {
 	if math.IsNaN(share) {
 		return ""
 	}
+	return f.Number(100*share, 0) + f.percentSign()
+}
+
+// Share writes a share 0..1 in per cent with one decimal below ten and above
+// ninety, where whole per cents are coarse; what is neither nothing nor
+// everything is not rounded to it.
+func (f Format) Share(share float64) string {
 	pct := 100 * share
+	tenths := math.Round(pct * 10)
 	switch {
-	case pct > 0 && pct < 0.5:
-		return "<\u00a0" + f.Number(1, 0) + f.percentSign()
-	case pct < 100 && pct > 99.5:
-		return ">\u00a0" + f.Number(99, 0) + f.percentSign()
+	case math.IsNaN(share):
+		return ""
+	case pct > 0 && tenths == 0:
+		return "<\u00a0" + f.Number(0.1, 1) + f.percentSign()
+	case pct < 100 && tenths == 1000:
+		return ">\u00a0" + f.Number(99.9, 1) + f.percentSign()
+	case tenths >= 100 && tenths <= 900 || math.Mod(tenths, 10) == 0:
+		return f.Number(pct, 0) + f.percentSign()
 	}
-	return f.Number(pct, 0) + f.percentSign()
+	return f.Number(pct, 1) + f.percentSign()
 }
 
 func (f Format) percentSign() string { return "\u00a0%" }

@@ -13,7 +13,7 @@ import (
 // its meaning or goes; new keys may come without it.
 const Schema = "tripsim-result/1"
 
-// num is a number in JSON: rounded to six decimals, null where there is none.
+// num is a number in JSON: as in the tables, null where there is none.
 type num float64
 
 // MarshalJSON writes the number.
@@ -47,6 +47,7 @@ type assumptionsJSON struct {
 	Linke           num           `json:"linke_turbidity"` // null: by place and month
 	UseSpread       num           `json:"use_spread_pct"`
 	AcceptedRiskPct num           `json:"accepted_flat_risk_pct"`
+	WantedReserve   num           `json:"wanted_reserve_pct"`
 	TypicalWeather  string        `json:"typical_weather"`
 	SimulatedTrips  string        `json:"simulated_trips,omitempty"`
 	Climate         []climateJSON `json:"climate"`
@@ -222,7 +223,7 @@ func (run *Run) JSON() ([]byte, error) {
 	doc := runJSON{Schema: Schema, Program: run.Program, Scenario: run.Scenario, Customer: run.Customer,
 		InputHash: run.Hash, Currency: run.Currency, Assumptions: run.assumptionsJSON(),
 		Trip: []stopJSON{}, Systems: []systemJSON{}, Warnings: append([]string{}, run.Warnings...)}
-	if best, _ := Recommend(run.Results, run.Risks, run.Accepted); best >= 0 {
+	if best, _ := Recommend(run.Results, run.Risks, run.Goal); best >= 0 {
 		doc.Recommended = &run.Results[best].System.Name
 	}
 	if len(run.Results) > 0 {
@@ -244,7 +245,7 @@ func (run *Run) JSON() ([]byte, error) {
 func (run *Run) assumptionsJSON() assumptionsJSON {
 	o := run.Options
 	a := assumptionsJSON{StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Albedo: num(o.Albedo),
-		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Accepted), Climate: []climateJSON{}}
+		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Goal.FlatRisk), WantedReserve: pct(run.Goal.Reserve), Climate: []climateJSON{}}
 	if o.Linke == 0 {
 		a.Linke = num(math.NaN())
 	}
@@ -283,8 +284,8 @@ func stopsJSON(t *sim.Trip) []stopJSON {
 func (run *Run) systemJSON(r *sim.Result, k *sim.Risk) systemJSON {
 	s := r.System
 	return systemJSON{
-		Name: s.Name, Verdict: Judge(r, k, run.Accepted).key(), Note: s.Note, LargestErr: r.Residual,
-		Sentence: plainSpaces.Replace(Verdict(r, DefaultFormat())),
+		Name: s.Name, Verdict: Judge(r, k, run.Goal).key(), Note: s.Note, LargestErr: r.Residual,
+		Sentence: plainSpaces.Replace(VerdictOn(r, k, run.Goal, DefaultFormat())),
 		Makeup: makeupJSON{s.Battery.Chemistry.ID, num(batteryAh(s)), num(s.Battery.NominalV), pct(r.MinSoC),
 			num(driveA(s)), num(mainsA(s)), num(panelW(s)), num(inverterW(s)), num(s.Price)},
 		Typical: typicalOf(r, k), Risk: riskOfJSON(r, k),
@@ -293,7 +294,7 @@ func (run *Run) systemJSON(r *sim.Result, k *sim.Risk) systemJSON {
 
 // key is the judgement as a word for programs.
 func (j Judgement) key() string {
-	return [...]string{"carries", "in_part", "risky", "falls_short", "flat"}[j]
+	return [...]string{"carries", "in_part", "thin_reserve", "risky", "falls_short", "flat"}[j]
 }
 
 func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {

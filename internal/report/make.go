@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"tripsim/internal/sim"
 )
@@ -14,8 +16,8 @@ func Describe(s *sim.System, f Format) string {
 	return f.Text(textSystemName, sentenceName(s.Name), MakeUp(s, f))
 }
 
-// MakeUp says what a system is made of: "200 Ah lithium with 30 A + 50 A of
-// chargers".
+// MakeUp says what a system is made of: "200 Ah lithium, 30 A + 50 A chargers,
+// 160 W of panels".
 func MakeUp(s *sim.System, f Format) string {
 	var amps []string
 	for i := range s.Chargers {
@@ -23,15 +25,19 @@ func MakeUp(s *sim.System, f Format) string {
 			amps = append(amps, f.With(a, 0, "A"))
 		}
 	}
-	chargers := wordNoCharger
+	parts := []string{BatteryText(s, f)}
 	switch len(amps) {
 	case 0:
+		parts = append(parts, wordNoCharger)
 	case 1:
-		chargers = f.Text(textOneCharger, amps[0])
+		parts = append(parts, f.Text(textOneCharger, amps[0]))
 	default:
-		chargers = f.Text(textManyChargers, strings.Join(amps, " + "))
+		parts = append(parts, f.Text(textManyChargers, strings.Join(amps, " + ")))
 	}
-	return f.Text(textWithCharger, BatteryText(s, f), chargers)
+	if w := panelW(s); w > 0 {
+		parts = append(parts, f.Text(textPanels, f.With(w, 0, "W")))
+	}
+	return strings.Join(parts, ", ")
 }
 
 // BatteryText is a battery's size and chemistry: "200 Ah lithium".
@@ -150,4 +156,10 @@ func chemistryName(s *sim.System) string {
 		return short
 	}
 	return Clean(c.Name)
+}
+
+// upperFirst begins a text like a sentence.
+func upperFirst(s string) string {
+	r, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[size:]
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"tripsim/internal/sim"
@@ -63,9 +62,12 @@ func Events(r *sim.Result, f Format) []string {
 	for _, g := range groups {
 		detail := strings.TrimSuffix(Clean(g.first.Detail), ".")
 		when := f.DayClock(localTime(r, g.first.Start))
-		if g.n == 1 {
+		switch {
+		case g.n == 1 && g.first.Hours >= tripEnd(r).Sub(r.Slots[0].Start).Hours():
+			lines = append(lines, f.Text(textEventTrip, string(g.first.Kind), detail))
+		case g.n == 1:
 			lines = append(lines, f.Text(textEventOnce, string(g.first.Kind), detail, when))
-		} else {
+		default:
 			lines = append(lines, f.Text(textEventMany, string(g.first.Kind), detail, f.Number(float64(g.n), 0), when))
 		}
 	}
@@ -105,7 +107,7 @@ func Footnotes(r *sim.Result, f Format) []string {
 	if !math.IsInf(r.AutonomyDays, 0) {
 		autonomy = f.With(r.AutonomyDays, 1, textDays)
 	}
-	notes = append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), finePercent(r.WearShare, f), autonomy))
+	notes = append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), f.Share(r.WearShare), autonomy))
 	return append(notes, climateNotes(r, f)...)
 }
 
@@ -159,13 +161,6 @@ func listed(names []string, most int, f Format) string {
 
 // Unmet lists the appliances that missed energy, largest first.
 func Unmet(r *sim.Result, f Format) string { return unservedLoads(r, f, 8) }
-
-// loadShares orders named amounts, largest first.
-func loadShares(shares []sim.Share) []sim.Share {
-	out := slices.Clone(shares)
-	sort.SliceStable(out, func(i, j int) bool { return out[i].Wh > out[j].Wh })
-	return out
-}
 
 // stepText writes the length of a step.
 func stepText(o sim.Options) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,12 +13,13 @@ import (
 // out of it.
 type Run struct {
 	Scenario string // name of the scenario
+	Title    string // of the job, if it has one
 	Customer string
 	Hash     string // of the input files
 	Program  string // name and version of the program
 	Options  sim.Options
-	Draws    int     // simulated trips per system; 0 = typical weather only
-	Accepted float64 // accepted flat risk, 0..1
+	Draws    int // simulated trips per system; 0 = typical weather only
+	Goal     Goal
 	Currency string
 	Warnings []string      // about the input
 	Results  []*sim.Result // one per system
@@ -28,10 +30,13 @@ type Run struct {
 // ChooseShown sets the systems to show in detail: the recommended one, or the
 // one that comes nearest.
 func (run *Run) ChooseShown() {
-	if _, nearest := Recommend(run.Results, run.Risks, run.Accepted); nearest >= 0 {
+	if _, nearest := Recommend(run.Results, run.Risks, run.Goal); nearest >= 0 {
 		run.Shown = []int{nearest}
 	}
 }
+
+// Risk is the risk of system i; nil without simulated trips.
+func (run *Run) Risk(i int) *sim.Risk { return riskOf(run.Risks, i) }
 
 // Text lays the whole answer out for a terminal.
 func (run *Run) Text(s Screen) string {
@@ -41,7 +46,7 @@ func (run *Run) Text(s Screen) string {
 		b.WriteString(run.recommendation(s) + "\n")
 		t := run.Systems(s.Format)
 		t.Title = textSystemsTitle
-		b.WriteString(t.Render(s) + "\n")
+		b.WriteString(t.Render(s) + "\n" + run.verdicts(s))
 	}
 	for _, i := range run.Shown {
 		b.WriteString(run.detail(s, i) + "\n")
@@ -52,7 +57,10 @@ func (run *Run) Text(s Screen) string {
 
 func (run *Run) heading(s Screen) string {
 	f := s.Format
-	title := Clean(run.Scenario)
+	title := Clean(run.Title)
+	if title == "" {
+		title = Clean(run.Scenario)
+	}
 	if c := Clean(run.Customer); c != "" {
 		title += ", " + c
 	}
@@ -64,10 +72,10 @@ func (run *Run) heading(s Screen) string {
 	first, last := r.Days[0].Date, r.Days[len(r.Days)-1].Date
 	text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(last), f.Count(len(r.Days), textDay, textDays)))
 	if w := Clean(r.Weather); w != "" {
-		text += s.Paragraph("", "", f.Text(textTypical, w))
+		text += s.Paragraph("", "", upperFirst(w)+".")
 	}
 	if run.Draws > 0 && len(run.Risks) > 0 && run.Risks[0] != nil {
-		text += s.Paragraph("", "", f.Text(textDraws, Clean(run.Risks[0].Weather)))
+		text += s.Paragraph("", "", f.Text(textDraws, f.Number(float64(run.Draws), 0), Clean(run.Risks[0].Weather)))
 	}
 	return text + "\n"
 }
@@ -75,7 +83,7 @@ func (run *Run) heading(s Screen) string {
 // recommendation is the answer over all systems.
 func (run *Run) recommendation(s Screen) string {
 	f := s.Format
-	best, nearest := Recommend(run.Results, run.Risks, run.Accepted)
+	best, nearest := Recommend(run.Results, run.Risks, run.Goal)
 	systems := f.Count(len(run.Results), textSystem, textSystems)
 	switch {
 	case best >= 0:
@@ -88,16 +96,12 @@ func (run *Run) recommendation(s Screen) string {
 
 // Systems puts the systems side by side, one row each.
 func (run *Run) Systems(f Format) *Table {
-	best, _ := Recommend(run.Results, run.Risks, run.Accepted)
-	risk, priced := "", ""
+	best, _ := Recommend(run.Results, run.Risks, run.Goal)
+	risk := ""
 	if run.Draws > 0 {
 		risk = headRisk
 	}
-	for _, r := range run.Results {
-		if r.System.Price > 0 {
-			priced = headPrice
-		}
-	}
+	priced := strings.TrimSpace(headPrice + " " + Clean(run.Currency))
 	t := &Table{Columns: []Column{
 		{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
 		{Key: "battery", Head: headBattery, Wrap: true, Doc: "size and chemistry"},
@@ -121,7 +125,7 @@ func (run *Run) Systems(f Format) *Table {
 	for i, r := range run.Results {
 		t.Rows = append(t.Rows, run.systemRow(i, i == best, r, f))
 	}
-	t.Notes = []string{f.Text(textAccepted, finePercent(run.Accepted, f))}
+	t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk))}
 	return t
 }
 
@@ -130,14 +134,14 @@ func (run *Run) systemRow(i int, best bool, r *sim.Result, f Format) Row {
 	k := riskOf(run.Risks, i)
 	share, low, high := Cell{}, Cell{}, Cell{}
 	if k != nil && k.Draws > 0 {
-		share = Number(100 * k.Flat.Share).Shown(finePercent(k.Flat.Share, f))
+		share = Number(100 * k.Flat.Share).Shown(f.Share(k.Flat.Share))
 		low, high = Number(100*k.Flat.Low), Number(100*k.Flat.High)
 	}
 	flat := 0.0
 	for d := range r.Days {
 		flat += r.Days[d].FlatH
 	}
-	j := Judge(r, k, run.Accepted)
+	j := Judge(r, k, run.Goal)
 	mark := j.Mark()
 	if best {
 		mark = GoodMark
@@ -150,20 +154,46 @@ func (run *Run) systemRow(i int, best bool, r *sim.Result, f Format) Row {
 	}}
 }
 
+// verdicts says in a sentence each how the systems fare that are not shown in
+// detail.
+func (run *Run) verdicts(s Screen) string {
+	var b strings.Builder
+	for i, r := range run.Results {
+		if slices.Contains(run.Shown, i) {
+			continue
+		}
+		j := Judge(r, run.Risk(i), run.Goal)
+		text := verdict(r, run.Risk(i), run.Goal, s.Format)
+		if j == Risky {
+			text += " " + riskText(run.Risks[i], run.Goal, s.Format)
+		}
+		b.WriteString(s.paint(j.Mark().colour(), strings.TrimRight(s.Paragraph(j.Mark().sign()+" ", "  ", text), "\n")) + "\n")
+	}
+	if b.Len() > 0 {
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
 // detail is one system in full.
 func (run *Run) detail(s Screen, i int) string {
 	f := s.Format
 	r, k := run.Results[i], riskOf(run.Risks, i)
 	var b strings.Builder
-	mark := Judge(r, k, run.Accepted).Mark()
-	b.WriteString(s.paint(mark.colour(), strings.TrimRight(s.Paragraph("", "", Verdict(r, f)), "\n")) + "\n")
+	mark := Judge(r, k, run.Goal).Mark()
+	b.WriteString(s.paint(mark.colour(), strings.TrimRight(s.Paragraph("", "", verdict(r, k, run.Goal, f)), "\n")) + "\n")
 	if k != nil && k.Draws > 0 {
-		b.WriteString(s.Paragraph("", "", RiskText(k, run.Accepted, f)))
+		b.WriteString(s.Paragraph("", "", riskText(k, run.Goal, f)))
 	}
 	b.WriteString("\n")
 	t := Days(r, k, f)
-	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), Clean(r.Weather))
-	t.Notes = append([]string{f.Text(textDayNote, f.Percent(r.MinSoC))}, Footnotes(r, f)...)
+	weather, _, _ := strings.Cut(Clean(r.Weather), ":")
+	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), weather)
+	t.Notes = []string{f.Text(textDayNote, f.Percent(r.MinSoC))}
+	if k != nil && k.FlatDraws > 0 {
+		t.Notes = append(t.Notes, textDayRiskNote)
+	}
+	t.Notes = append(t.Notes, Footnotes(r, f)...)
 	t.Notes = append(t.Notes, Fridges(r, f)...)
 	b.WriteString(t.Render(s))
 	if lines := FlatSpells(r, f); len(lines) > 0 {
@@ -173,7 +203,7 @@ func (run *Run) detail(s Screen, i int) string {
 		b.WriteString(s.Paragraph("! ", "  ", f.Text(textUnmet, unmet)))
 	}
 	if lines := Events(r, f); len(lines) > 0 {
-		b.WriteString("\n" + s.list(f.Text(textEventsTitle, f.Count(len(r.Events), textTime, textTimes)), "? ", lines))
+		b.WriteString("\n" + s.list(textEventsTitle, "? ", lines))
 	}
 	return b.String()
 }

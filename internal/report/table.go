@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -22,7 +23,10 @@ type Column struct {
 	Decimals int    // of numbers on the terminal
 	Percent  bool   // number is 0..100 and shown with its sign
 	Wrap     bool   // text that may be broken over several lines
-	Drop     int    // on a narrow terminal, columns with the highest Drop go first; 0 = never
+	// Drop says which columns go first on a narrow terminal: those with the
+	// highest number; 0 = never. Columns with 4 and more are extras, whose
+	// absence needs no word.
+	Drop int
 }
 
 // Row is one row of a table.
@@ -141,10 +145,12 @@ func (s Screen) Heading(text string) string {
 }
 
 const (
-	gutter      = 2 // columns for the row's sign
-	columnGap   = 2 // columns between two columns
-	minWrapped  = 9 // least width of a wrapped column
-	maxRowLines = 4 // lines of a cell before it is cut
+	gutter      = 2  // columns for the row's sign
+	columnGap   = 2  // columns between two columns
+	minWrapped  = 9  // least width of a wrapped column
+	maxRowLines = 4  // lines of a cell before it is cut
+	longWord    = 16 // longer words may be split
+	extraColumn = 4  // Drop from which the absence of a column needs no word
 )
 
 // Render lays the table out for a terminal.
@@ -180,76 +186,91 @@ func (t *Table) Render(s Screen) string {
 type placed struct {
 	index  int
 	width  int
+	least  int // width that it can be shrunk to without splitting words
+	wrap   bool
 	number bool
 }
 
-// layout chooses columns and widths that fit the screen.
+// layout chooses columns and widths that fit the screen; dropped counts the
+// columns left out that the reader may miss.
 func (t *Table) layout(s Screen) (columns []placed, dropped int) {
-	drops := map[int]bool{}
+	candidates := t.measure(s)
 	for {
-		columns = columns[:0]
-		total, spare := gutter-columnGap, 0
-		for i := range t.Columns {
-			c := &t.Columns[i]
-			if c.Head == "" || c.Drop > 0 && drops[c.Drop] {
-				continue
-			}
-			w := t.naturalWidth(s, i)
-			columns = append(columns, placed{index: i, width: w, number: t.isNumber(i)})
-			total += w + columnGap
-			if c.Wrap {
-				spare += max(0, w-max(minWrapped, Width(longestWord(c.Head))))
-			}
-		}
-		over := total - s.width()
-		if over <= spare {
-			t.shrink(columns, over)
-			return columns, dropped
-		}
-		highest := 0
-		for _, c := range columns {
+		over, spare, highest := gutter-columnGap-s.width(), 0, 0
+		for _, c := range candidates {
+			over += c.width + columnGap
+			spare += c.width - c.least
 			highest = max(highest, t.Columns[c.index].Drop)
 		}
-		if highest == 0 {
-			t.shrink(columns, over)
-			return columns, dropped
+		if over <= spare || highest == 0 {
+			shrink(candidates, over)
+			return candidates, dropped
 		}
-		drops[highest] = true
-		for _, c := range columns {
-			if t.Columns[c.index].Drop == highest {
+		candidates = slices.DeleteFunc(candidates, func(c placed) bool {
+			goes := t.Columns[c.index].Drop == highest
+			if goes && highest < extraColumn {
 				dropped++
 			}
-		}
+			return goes
+		})
 	}
 }
 
-// shrink takes over columns away from the wrapped columns, widest first.
-func (t *Table) shrink(columns []placed, over int) {
-	for ; over > 0; over-- {
-		widest := -1
-		for i, c := range columns {
-			least := max(minWrapped, Width(longestWord(t.Columns[c.index].Head)))
-			if t.Columns[c.index].Wrap && c.width > least && (widest < 0 || c.width > columns[widest].width) {
-				widest = i
+// measure finds the widths that the columns would like to have. Columns without
+// head or without anything in them are left out.
+func (t *Table) measure(s Screen) []placed {
+	var columns []placed
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		if c.Head == "" {
+			continue
+		}
+		head := Width(longestWord(c.Head))
+		p := placed{index: i, width: head, least: head, wrap: c.Wrap, number: t.isNumber(i)}
+		empty := len(t.Rows) > 0
+		for r := range t.Rows {
+			text := t.show(s, &t.Rows[r], i)
+			empty = empty && text == ""
+			p.width = max(p.width, Width(text))
+			p.least = max(p.least, min(Width(longestWord(text)), longWord))
+		}
+		if empty {
+			continue
+		}
+		if t.Total != nil {
+			p.width = max(p.width, Width(t.show(s, t.Total, i)))
+		}
+		if c.Wrap {
+			p.least = min(p.width, max(p.least, minWrapped))
+		} else {
+			p.least = p.width
+		}
+		columns = append(columns, p)
+	}
+	return columns
+}
+
+// shrink takes over terminal columns away from the columns that can give way,
+// widest first: down to whole words, and if that is not enough further.
+func shrink(columns []placed, over int) {
+	for _, hard := range []bool{false, true} {
+		for ; over > 0; over-- {
+			widest := -1
+			for i, c := range columns {
+				least := c.least
+				if hard && c.wrap {
+					least = min(least, minWrapped)
+				}
+				if c.width > least && (widest < 0 || c.width > columns[widest].width) {
+					widest = i
+				}
 			}
+			if widest < 0 {
+				break
+			}
+			columns[widest].width--
 		}
-		if widest < 0 {
-			return
-		}
-		columns[widest].width--
 	}
-}
-
-func (t *Table) naturalWidth(s Screen, i int) int {
-	c := &t.Columns[i]
-	w := Width(longestWord(c.Head))
-	for r := range t.Rows {
-		w = max(w, Width(t.show(s, &t.Rows[r], i)))
-	}
-	if t.Total != nil {
-		w = max(w, Width(t.show(s, t.Total, i)))
-	}
-	return w
 }
 
 func longestWord(s string) string {

@@ -5,20 +5,21 @@ package report
 // with its unit, a date.
 const (
 	// Verdicts, one sentence each. First piece: name and make-up of the system.
-	textCarries  = "%s carries this trip; the lowest point is %s on %s at %s."
-	textBarely   = "%s carries this trip, but only just: the lowest point is %s on %s at %s, %s above its cut-off."
-	textFlat     = "%s runs flat on %s of %s, first on %s: %s unserved."
-	textLacks    = "%s does not run flat, but leaves %s unserved: %s; the lowest point is %s on %s at %s."
-	textSheds    = "To get there it switches off non-essential appliances: %s not used."
-	textNoOutlet = "It has no outlet for %s."
-	textWarm     = "%s cannot hold its temperature (%s inside at the warmest)."
+	textCarries   = "%s carries this trip; the lowest point is %s on %s at %s."
+	textTypically = "%s carries this trip in typical weather; the lowest point is %s on %s at %s."
+	textBarely    = "%s carries this trip, but only just: the lowest point is %s on %s at %s, %s above its cut-off."
+	textFlat      = "%s runs flat on %s of %s, first on %s: %s unserved."
+	textLacks     = "%s does not run flat, but leaves %s unserved: %s; the lowest point is %s on %s at %s."
+	textSheds     = "To get there it switches off non-essential appliances: %s not used."
+	textNoOutlet  = "It has no outlet for %s."
+	textWarm      = "%s cannot hold its temperature (%s inside at the warmest)."
 
 	textRisk = "In %s of %s simulated trips with the weather of these places and dates it runs flat at least once: flat risk %s (95 %% interval %s to %s)."
+	textThin = "The reserve of %s above the cut-off is less than the wanted %s."
 	textOver = "That is more than the accepted %s."
 
 	textRecommended = "%s is the smallest of the %s that carries this trip."
 	textNoneHolds   = "None of the %s carries this trip; %s comes nearest."
-	textOneHolds    = "Recommended: %s."
 	textAccepted    = "Accepted flat risk: %s. \">\" marks the recommended system, \"!\" one that runs flat, \"?\" one to look at."
 
 	// Words for a system's verdict in a table.
@@ -26,43 +27,44 @@ const (
 	wordFlat    = "RUNS FLAT"
 	wordInPart  = "in part"
 	wordLacks   = "falls short"
+	wordThin    = "thin reserve"
 	wordRisky   = "too risky"
 
 	// Make-up of a system.
 	textBattery      = "%s %s"
-	textWithCharger  = "%s with %s"
-	textOneCharger   = "the %s charger"
-	textManyChargers = "%s of chargers"
+	textOneCharger   = "%s charger"
+	textManyChargers = "%s chargers"
+	textPanels       = "%s of panels"
 	textSystemName   = "%s (%s)"
 	wordNoCharger    = "no charger"
 
 	// Headings.
 	textDayTitle     = "Day by day: %s, %s"
 	textSystemsTitle = "Systems"
-	textFlatTitle    = "Flat spells: %s"
-	textEventsTitle  = "To look at: %s"
+	textFlatTitle    = "%s"
+	textEventsTitle  = "To look at"
 	textUnmet        = "Appliances left without power: %s"
 	textHeadDays     = "%s to %s, %s"
-	textTypical      = "Typical weather: %s"
-	textDraws        = "Simulated trips: %s"
+	textDraws        = "%s simulated trips: %s."
 	textWarnings     = "Warnings"
 
 	// Remarks in tables.
-	remarkFlat     = "FLAT %s"
-	remarkTripped  = "inverter off %s"
+	remarkFlat     = "FLAT\u00a0%s"
+	remarkTripped  = "inverter off\u00a0%s"
 	remarkRefused  = "charging refused"
-	textTotals     = "%s"
 	textSpell      = "%s to %s (%s), %s unserved."
 	textSpellTo    = "%s to the end of the trip (%s), %s unserved."
 	textEventMany  = "%s: %s (%s times, first %s)"
+	textEventTrip  = "%s: %s"
 	textEventOnce  = "%s: %s (%s)"
 	textFridge     = "%s runs %s of the time"
-	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest"
-	textUnservedOf = "%s %s of %s"
+	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest."
+	textUnservedOf = "%s (%s of %s)"
 	textAndMore    = "and %s more"
 
 	// Footnotes.
-	textDayNote     = "Wh after the chargers; alt. = alternator; mains includes what a powered site feeds straight to AC appliances; spilt = sun that nothing could take; SoC = state of charge, lowest and at the end of the day; risk = share of simulated trips flat on that day. \"!\" and FLAT mark days on which the battery was disconnected at its cut-off (%s)."
+	textDayNote     = "Wh after the chargers; alt. = alternator; mains includes what a powered site feeds straight to AC appliances; spilt = sun that nothing could take; SoC = state of charge, lowest and at the end of the day. \"!\" and FLAT mark days on which the battery was disconnected at its cut-off (%s)."
+	textDayRiskNote = "risk = share of simulated trips that are flat on that day."
 	textLosses      = "Lost on the way: %s in chargers, %s in the inverter, %s in the battery. The battery ends %s."
 	textEndsHigher  = "%s fuller than it began"
 	textEndsLower   = "%s emptier than it began"
@@ -86,7 +88,6 @@ const (
 	textColumn, textColumns     = "column", "columns"
 	textSpellOne, textSpellMany = "spell", "spells"
 	textPlaceOne, textPlaceMany = "place", "places"
-	textTime, textTimes         = "time", "times"
 	textPoints                  = "points"
 	textUnlimited               = "unlimited"
 

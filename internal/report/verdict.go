@@ -15,18 +15,19 @@ type Judgement int
 const (
 	Carries    Judgement = iota // every hour of the trip has power
 	InPart                      // as Carries, but AC appliances have no outlet
+	Thin                        // as Carries, but less reserve than wanted
 	Risky                       // holds in typical weather, but flat risk above the accepted one
 	FallsShort                  // not flat, but something did not get its power
 	RunsFlat                    // disconnected at its cut-off in typical weather
 )
 
 func (j Judgement) String() string {
-	return [...]string{wordCarries, wordInPart, wordRisky, wordLacks, wordFlat}[j]
+	return [...]string{wordCarries, wordInPart, wordThin, wordRisky, wordLacks, wordFlat}[j]
 }
 
 // Mark is how the judgement stands out in a table.
 func (j Judgement) Mark() Mark {
-	return [...]Mark{NoMark, WarnMark, WarnMark, WarnMark, BadMark}[j]
+	return [...]Mark{NoMark, WarnMark, WarnMark, WarnMark, WarnMark, BadMark}[j]
 }
 
 const (
@@ -37,16 +38,23 @@ const (
 	thinReserve = 0.05
 )
 
-// Judge weighs one system: its typical run and, if there is one, its risk
-// against the accepted flat risk (0..1).
-func Judge(r *sim.Result, risk *sim.Risk, accepted float64) Judgement {
+// Goal is what the adviser asks of a system.
+type Goal struct {
+	FlatRisk float64 // accepted share of trips with a flat battery, 0..1
+	Reserve  float64 // wanted state of charge above the cut-off in typical weather, 0..1
+}
+
+// Judge weighs one system: its typical run and, if there is one, its risk.
+func Judge(r *sim.Result, risk *sim.Risk, goal Goal) Judgement {
 	switch {
 	case r.FlatDays > 0 || r.FlatH > 0:
 		return RunsFlat
 	case r.Total.UnservedWh > negligibleWh:
 		return FallsShort
-	case risk != nil && risk.Draws > 0 && risk.Flat.Share > accepted:
+	case risk != nil && risk.Draws > 0 && risk.Flat.Share > goal.FlatRisk:
 		return Risky
+	case r.Reserve() < goal.Reserve:
+		return Thin
 	case len(withoutOutlet(r)) > 0:
 		return InPart
 	}
@@ -66,29 +74,50 @@ func withoutOutlet(r *sim.Result) []string {
 	return names
 }
 
-// Verdict says in one plain sentence, with at most two more for what needs
-// saying besides, whether the system carries the trip in this weather.
-func Verdict(r *sim.Result, f Format) string {
+// Verdict says in one plain sentence whether the system carries the trip in this
+// weather, with a further one for each thing that needs saying besides.
+func Verdict(r *sim.Result, f Format) string { return verdict(r, nil, Goal{FlatRisk: 1}, f) }
+
+// VerdictOn is Verdict with the simulated trips and the goal taken into account;
+// risk may be nil.
+func VerdictOn(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
+	s := verdict(r, risk, goal, f)
+	if risk != nil && risk.Draws > 0 {
+		s += " " + riskText(risk, goal, f)
+	}
+	return s
+}
+
+func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 	name := Describe(r.System, f)
-	day := lowestDay(r)
 	low, date, place := f.Percent(r.LowSoC), "", ""
-	if day != nil {
+	if day := lowestDay(r); day != nil {
 		date, place = f.Day(day.Date), placeName(day.Place)
 	}
+	j := Judge(r, risk, goal)
 	var s string
-	switch Judge(r, nil, 1) {
-	case RunsFlat:
+	switch reserve := f.With(100*r.Reserve(), 0, textPoints); {
+	case j == RunsFlat:
 		s = f.Text(textFlat, name, f.Number(float64(r.FlatDays), 0),
 			f.Count(len(r.Days), textDay, textDays), firstFlat(r, f), f.With(r.Total.UnservedWh, 0, "Wh"))
-	case FallsShort:
+	case j == FallsShort:
 		s = f.Text(textLacks, name, f.With(r.Total.UnservedWh, 0, "Wh"), unservedLoads(r, f, 3), low, date, place)
+	case j == Risky:
+		s = f.Text(textTypically, name, low, date, place)
+	case r.Reserve() < thinReserve:
+		s = f.Text(textBarely, name, low, date, place, reserve)
 	default:
-		if reserve := r.Reserve(); reserve < thinReserve {
-			s = f.Text(textBarely, name, low, date, place, f.With(100*reserve, 0, textPoints))
-		} else {
-			s = f.Text(textCarries, name, low, date, place)
+		s = f.Text(textCarries, name, low, date, place)
+		if j == Thin {
+			s += " " + f.Text(textThin, reserve, f.With(100*goal.Reserve, 0, textPoints))
 		}
 	}
+	return s + besides(r, f)
+}
+
+// besides adds what needs saying next to the verdict.
+func besides(r *sim.Result, f Format) string {
+	s := ""
 	if shed := r.Total.ShedWh; shed > negligibleWh {
 		s += " " + f.Text(textSheds, f.With(shed, 0, "Wh"))
 	}
@@ -103,30 +132,14 @@ func Verdict(r *sim.Result, f Format) string {
 	return s
 }
 
-// RiskText says how often the system runs flat over the simulated trips.
-func RiskText(k *sim.Risk, accepted float64, f Format) string {
+// riskText says how often the system runs flat over the simulated trips.
+func riskText(k *sim.Risk, goal Goal, f Format) string {
 	s := f.Text(textRisk, f.Number(float64(k.FlatDraws), 0), f.Number(float64(k.Draws), 0),
-		finePercent(k.Flat.Share, f), finePercent(k.Flat.Low, f), finePercent(k.Flat.High, f))
-	if k.Flat.Share > accepted {
-		s += " " + f.Text(textOver, finePercent(accepted, f))
+		f.Share(k.Flat.Share), f.Share(k.Flat.Low), f.Share(k.Flat.High))
+	if k.Flat.Share > goal.FlatRisk {
+		s += " " + f.Text(textOver, f.Share(goal.FlatRisk))
 	}
 	return s
-}
-
-// finePercent writes a share with one decimal where whole per cents are coarse.
-func finePercent(share float64, f Format) string {
-	switch pct := 100 * share; {
-	case math.IsNaN(share):
-		return ""
-	case pct == 0 || pct == 100 || math.Round(pct*10) >= 100 && math.Round(pct*10) <= 900:
-		return f.Number(pct, 0) + f.percentSign()
-	case pct < 0.1:
-		return "<\u00a0" + f.Number(0.1, 1) + f.percentSign()
-	case pct > 99.9:
-		return ">\u00a0" + f.Number(99.9, 1) + f.percentSign()
-	default:
-		return f.Number(pct, 1) + f.percentSign()
-	}
 }
 
 // lowestDay is the day with the trip's lowest state of charge.
@@ -172,21 +185,21 @@ func unservedLoads(r *sim.Result, f Format, most int) string {
 			break
 		}
 		names = append(names, f.Text(textUnservedOf, sentenceName(l.Name),
-			f.With(l.UnservedWh, 0, "Wh"), f.With(l.AskedWh, 0, "Wh")))
+			f.Number(l.UnservedWh, 0), f.With(l.AskedWh, 0, "Wh")))
 	}
 	return strings.Join(names, ", ")
 }
 
-// Recommend picks the smallest system that carries the whole trip within the
-// accepted risk: least battery, then lowest price, then least charger, panel and
+// Recommend picks the smallest system that carries the whole trip and meets
+// the goal: least battery, then lowest price, then least charger, panel and
 // inverter, then the order of the table. Where none feeds every appliance, the
 // smallest that carries the trip in part is picked. best is -1 when none does;
 // nearest is then the one that comes nearest, else the same.
-func Recommend(results []*sim.Result, risks []*sim.Risk, accepted float64) (best, nearest int) {
+func Recommend(results []*sim.Result, risks []*sim.Risk, goal Goal) (best, nearest int) {
 	best, nearest = -1, -1
 	grade := RunsFlat
 	for i, r := range results {
-		j := Judge(r, riskOf(risks, i), accepted)
+		j := Judge(r, riskOf(risks, i), goal)
 		if j <= InPart && (best < 0 || j < grade || j == grade && smaller(r.System, results[best].System)) {
 			best, grade = i, j
 		}

@@ -1,0 +1,253 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"tripsim/internal/report"
+	"tripsim/internal/scenario"
+	"tripsim/internal/sim"
+)
+
+const runHelp = `
+Simulates the trip of a scenario folder with every system in it, prints which
+systems carry it, and shows the recommended one day by day: where its energy
+comes from, where it goes, how low the battery falls, when and why it runs flat.
+With --system only the named systems are simulated and shown.
+
+Writes days.csv, hours.csv, result.json and pictures of the systems shown into
+--out. What the columns mean: tripsim help results.
+
+With --json or --csv the answer goes to standard output instead, and files are
+written only when --out is given: --csv prints the day table.
+
+Examples:
+  tripsim run scenarios/atlas-loop
+  tripsim run mytrip --system weekend --draws 10000
+  tripsim run mytrip --format svg,png,pdf --out /tmp/answer
+  tripsim run mytrip --system weekend --fail-if-flat && echo "it holds"
+
+Exit status: 0 done, 1 failed, 2 bad input, 3 with --fail-if-flat if a system
+shown runs flat in typical weather or more often than the scenario accepts.
+`
+
+// runFlags are the flags of run.
+type runFlags struct {
+	tableFlags
+	simFlags
+	systems    []string
+	out        string
+	formats    []string
+	noFiles    bool
+	failIfFlat bool
+	outGiven   func() bool
+}
+
+func runCommand() *command {
+	return &command{
+		name: "run", args: "SCENARIO", least: 1, most: 1,
+		short: "simulate a trip and say which system carries it",
+		long:  runHelp,
+		setup: func(fs *pflag.FlagSet) action {
+			var f runFlags
+			fs.StringArrayVar(&f.systems, "system", nil, "only the system with this `name` (may be repeated)")
+			fs.StringVar(&f.out, "out", "", "`folder` for the files (default: out/ and the scenario's name)")
+			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture: svg, png, pdf or none")
+			fs.BoolVar(&f.noFiles, "no-files", false, "print only, write nothing")
+			f.simFlags.add(fs, 1000)
+			f.tableFlags.add(fs)
+			fs.BoolVar(&f.failIfFlat, "fail-if-flat", false, "exit with status 3 if a system shown runs flat")
+			f.outGiven = func() bool { return fs.Changed("out") }
+			return f.act
+		},
+	}
+}
+
+func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
+	format, err := f.format("run")
+	if err != nil {
+		return err
+	}
+	opt, err := f.options("run")
+	if err != nil {
+		return err
+	}
+	if err := f.checkFormats(); err != nil {
+		return err
+	}
+	sc, err := load(c, args[0], !f.csv)
+	if err != nil {
+		return err
+	}
+	systems, err := chosen(sc, f.systems)
+	if err != nil {
+		return err
+	}
+	answer, err := simulate(ctx, c, sc, systems, opt, f.draws)
+	if err != nil {
+		return err
+	}
+	if len(f.systems) > 0 {
+		answer.Shown = upTo(len(systems))
+	} else {
+		answer.ChooseShown()
+	}
+	files, err := f.files(ctx, answer)
+	if err != nil {
+		return err
+	}
+	dir := f.out
+	if dir == "" {
+		dir = filepath.Join("out", report.Slug(sc.Name))
+	}
+	if len(files) > 0 {
+		if err := write(dir, files); err != nil {
+			return err
+		}
+	}
+	if err := f.print(c, answer, format, dir, len(files)); err != nil {
+		return err
+	}
+	if f.failIfFlat {
+		return flatFailure(answer)
+	}
+	return nil
+}
+
+// files makes the files that the flags ask for.
+func (f *runFlags) files(ctx context.Context, answer *report.Run) ([]report.File, error) {
+	if f.noFiles || (f.json || f.csv) && !f.outGiven() {
+		return nil, nil
+	}
+	files, err := answer.Files()
+	if err != nil {
+		return nil, err
+	}
+	pictures, err := drawRun(ctx, answer, f.formats, f.locale)
+	return append(files, pictures...), err
+}
+
+func (f *runFlags) print(c *console, answer *report.Run, format report.Format, dir string, written int) error {
+	switch {
+	case f.json:
+		doc, err := answer.JSON()
+		if err != nil {
+			return err
+		}
+		return c.print(string(doc))
+	case f.csv:
+		return c.print(string(report.DaysOf(answer.Results, answer.Risks, format).CSV()))
+	}
+	text := answer.Text(c.screen(format))
+	if written > 0 {
+		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
+	}
+	return c.print(text)
+}
+
+func (f *runFlags) checkFormats() error {
+	for i, name := range f.formats {
+		name = strings.ToLower(strings.TrimSpace(name))
+		f.formats[i] = name
+		if !slices.Contains([]string{"svg", "png", "pdf", "none"}, name) {
+			return usage("run", "--format: %q is not svg, png, pdf or none", clean(name))
+		}
+	}
+	f.formats = slices.Compact(slices.Sorted(slices.Values(f.formats)))
+	if slices.Contains(f.formats, "none") {
+		f.formats = nil
+	}
+	return nil
+}
+
+// load reads a scenario and tells its warnings; with quiet they are left to the
+// answer.
+func load(c *console, dir string, quiet bool) (*scenario.Scenario, error) {
+	sc, err := scenario.Load(dir)
+	if err != nil {
+		return nil, badInput(err)
+	}
+	if !quiet {
+		for _, w := range sc.Warnings {
+			c.warn(w)
+		}
+	}
+	return sc, nil
+}
+
+// chosen picks the systems by name; none named means all.
+func chosen(sc *scenario.Scenario, names []string) ([]*sim.System, error) {
+	var all []*sim.System
+	var known []string
+	for i := range sc.Systems {
+		all = append(all, &sc.Systems[i])
+		known = append(known, sc.Systems[i].Name)
+	}
+	if len(names) == 0 {
+		return all, nil
+	}
+	var out []*sim.System
+	for _, name := range names {
+		i := slices.IndexFunc(all, func(s *sim.System) bool { return strings.EqualFold(s.Name, strings.TrimSpace(name)) })
+		if i < 0 {
+			return nil, usage("run", "--system: there is no system %q%s (there are: %s)", clean(name),
+				didYouMean(name, known, ""), clean(strings.Join(known, ", ")))
+		}
+		if !slices.Contains(out, all[i]) {
+			out = append(out, all[i])
+		}
+	}
+	return out, nil
+}
+
+func upTo(n int) []int {
+	var out []int
+	for i := range n {
+		out = append(out, i)
+	}
+	return out
+}
+
+// simulate runs the systems in typical weather and, with draws, many times.
+func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int) (*report.Run, error) {
+	study, err := sim.NewStudy(&sc.Trip, sc.Loads, opt)
+	if err != nil {
+		return nil, err
+	}
+	answer := &report.Run{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
+		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: sc.Warnings}
+	for _, s := range systems {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		r, err := study.Typical(s)
+		if err != nil {
+			return nil, fmt.Errorf("system %q: %w", s.Name, err)
+		}
+		answer.Results = append(answer.Results, r)
+	}
+	if draws > 0 {
+		answer.Risks, err = study.Ensemble(ctx, systems, draws, c.progress("simulated trips"))
+		c.clearProgress()
+		if err != nil {
+			return nil, err
+		}
+	}
+	return answer, nil
+}
+
+// flatFailure is the exit status 3 of --fail-if-flat.
+func flatFailure(answer *report.Run) error {
+	for _, i := range answer.Shown {
+		switch report.Judge(answer.Results[i], answer.Risk(i), answer.Goal) {
+		case report.RunsFlat, report.Risky:
+			return failure{status: statusFlat}
+		}
+	}
+	return nil
+}
