@@ -46,10 +46,8 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 // prepare fills the traces of a full run and returns the kernel.
 func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kernel, *outcome, error) {
 	sm := newSums(len(s.it.slots))
-	var driven []float64
 	if u != nil {
-		s.demand.addUp(&sm, u.load)
-		driven = u.driven
+		s.demand.addUp(&sm, u.load, nil)
 		for i, k := range u.load {
 			for t := range r.Traces.LoadW[i] {
 				r.Traces.LoadW[i][t] *= k
@@ -69,7 +67,7 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 		}
 	}
 	tr := p.newTrace()
-	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, driven)
+	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, u)
 	if tr.ac[1] == nil {
 		tr.ac = p.ac
 	}
@@ -195,7 +193,7 @@ func (a *accountant) finish(sky *weather.Series) {
 	}
 	r.EndSoC = r.Rows[len(r.Rows)-1].SoC
 	a.accounts()
-	r.Flats = flatSpells(r, a.plan.study.demand.loads)
+	r.Flats = flatSpells(r, a.plan.study.demand.loads, a.cannotRun())
 	r.Events = a.events()
 	a.life()
 }

@@ -14,7 +14,7 @@ func (a *accountant) accounts() {
 		*acc = LoadAccount{Name: l.Name, Supply: l.Supply, PeakW: math.Max(l.Watts, l.StandbyW), DutyMean: math.NaN(), WarmestC: math.NaN()}
 		for t, w := range r.Traces.LoadW[i] {
 			if w > 0 {
-				a.accountFor(l, acc, t, w*a.k.stepH)
+				a.accountFor(l, acc, a.plan.tooBig != nil && a.plan.tooBig[i], t, w*a.k.stepH)
 			}
 		}
 		if n := a.out.fridgeSteps[i]; n > 0 {
@@ -30,23 +30,27 @@ func (a *accountant) accounts() {
 // openings, warm food) before it counts as not holding it, K.
 const warmMarginK = 3
 
-func (a *accountant) accountFor(l *Load, acc *LoadAccount, t int, wh float64) {
+func (a *accountant) accountFor(l *Load, acc *LoadAccount, tooBig bool, t int, wh float64) {
 	row := &a.r.Rows[t]
 	acc.AskedWh += wh
 	ac := &a.out.trace.ac[1][t]
 	if l.Supply == AC {
-		alone := ac.outW + ac.clipW + ac.noneW
-		mean := alone + ac.transferW
-		if mean <= 0 {
+		fx := &a.plan.fixed[t]
+		wh *= 1 - fx.siteShare
+		if tooBig || a.plan.sys.Inverter.RatedW <= 0 {
+			acc.NoOutletWh += wh
 			return
 		}
-		acc.NoOutletWh += wh * ac.noneW / mean
+		acc.NoOutletWh += wh * (1 - fx.mayRun)
+		wh *= fx.mayRun
 		if row.Shed && !l.Essential {
-			acc.ShedWh += wh * (ac.outW + ac.clipW) / mean
+			acc.ShedWh += wh
 			return
 		}
-		acc.UnservedWh += wh * ac.clipW / mean
-		wh *= ac.outW / mean
+		if own := ac.outW + ac.clipW; own > 0 {
+			acc.UnservedWh += wh * ac.clipW / own
+			wh *= ac.outW / own
+		}
 		if row.TripH > 0 {
 			acc.UnservedWh += wh
 			return
@@ -56,4 +60,14 @@ func (a *accountant) accountFor(l *Load, acc *LoadAccount, t int, wh float64) {
 		return
 	}
 	acc.UnservedWh += wh * row.FlatH / a.k.stepH
+}
+
+// cannotRun marks the appliances that the system's own battery never feeds.
+func (a *accountant) cannotRun() []bool {
+	loads := a.plan.study.demand.loads
+	out := make([]bool, len(loads))
+	for i := range loads {
+		out[i] = loads[i].Supply == AC && (a.plan.sys.Inverter.RatedW <= 0 || (a.plan.tooBig != nil && a.plan.tooBig[i]))
+	}
+	return out
 }

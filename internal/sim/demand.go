@@ -80,7 +80,7 @@ func newDemand(it *itinerary, loads []Load) *demand {
 		}
 		it.loadTrace(&loads[i], d.meanW[i], d.onShare[i])
 	}
-	d.addUp(&d.planned, nil)
+	d.addUp(&d.planned, nil, nil)
 	return d
 }
 
@@ -123,11 +123,11 @@ func (it *itinerary) spread(v interval, watts float64, meanW, onShare []float64)
 }
 
 // addUp fills s from the loads without fridges; use[i], if given, scales the
-// energy of load i.
-func (d *demand) addUp(s *sums, use []float64) {
+// energy of load i, and loads with without[i] are left out.
+func (d *demand) addUp(s *sums, use []float64, without []bool) {
 	s.clear()
 	for i := range d.loads {
-		if d.loads[i].Kind == Fridge {
+		if d.loads[i].Kind == Fridge || (without != nil && without[i]) {
 			continue
 		}
 		k := 1.0

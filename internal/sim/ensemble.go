@@ -147,7 +147,7 @@ func (w *worker) weatherOf(k uint64) {
 	s := w.study
 	s.source.Fill(k, w.series)
 	if w.use = s.useOf(k); w.use != nil {
-		s.demand.addUp(&w.sums, w.use.load)
+		s.demand.addUp(&w.sums, w.use.load, nil)
 	} else {
 		w.sums.copyFrom(&s.demand.planned)
 	}
@@ -165,11 +165,7 @@ func (w *worker) draw(k uint64) {
 }
 
 func (w *worker) fillLane(l *lane) {
-	var driven []float64
-	if w.use != nil {
-		driven = w.use.driven
-	}
-	l.plan.fill(l.trace, &w.sums, w.series.GHIWm2, w.series.DHIWm2, w.series.AirTempC, driven)
+	l.plan.fill(l.trace, &w.sums, w.series.GHIWm2, w.series.DHIWm2, w.series.AirTempC, w.use)
 }
 
 // runLane runs the kernel over the filled traces of a lane.

@@ -8,81 +8,124 @@ import (
 	"time"
 )
 
-// events lists what the adviser must know of, in order of time; slots in a row
-// with the same matter are one event.
+// eventLog gathers events: what happens again to the same appliance joins the
+// event that is there.
+type eventLog struct {
+	r    *Result
+	list []Event
+	at   map[eventKey]int
+	last map[eventKey]int // slot of the latest time
+	size map[eventKey]float64
+}
+
+type eventKey struct {
+	kind EventKind
+	load string
+}
+
+// note books an event in slot t. size tells which time was the worst.
+func (e *eventLog) note(t int, kind EventKind, load string, size float64, detail func() string) {
+	key := eventKey{kind, load}
+	start, dt := e.r.Slots[t].Start, e.r.Step.Hours()
+	i, seen := e.at[key]
+	if !seen {
+		i = len(e.list)
+		e.at[key] = i
+		e.list = append(e.list, Event{Kind: kind, Start: start, Load: load})
+	}
+	ev := &e.list[i]
+	if !seen || e.last[key] != t-1 {
+		ev.Times = append(ev.Times, start)
+	}
+	if !seen || size > e.size[key] {
+		e.size[key], ev.Detail = size, detail()
+	}
+	ev.Hours += dt
+	e.last[key] = t
+}
+
+// events lists what the adviser must know of, in order of time.
 func (a *accountant) events() []Event {
 	r := a.r
-	dt := a.k.stepH
-	var out []Event
-	open := map[EventKind]int{} // kind -> index of the event that may go on
-	note := func(t int, kind EventKind, load, detail string) {
-		if i, ok := open[kind]; ok && out[i].Load == load && out[i].Start.Add(hours(out[i].Hours)).Equal(r.Slots[t].Start) {
-			out[i].Hours += dt
-			return
-		}
-		open[kind] = len(out)
-		out = append(out, Event{Kind: kind, Start: r.Slots[t].Start, Hours: dt, Load: load, Detail: detail})
-	}
+	log := eventLog{r: r, at: map[eventKey]int{}, last: map[eventKey]int{}, size: map[eventKey]float64{}}
 	for t := range r.Rows {
-		a.slotEvents(t, note)
+		a.slotEvents(t, &log)
 	}
-	out = append(out, a.surges()...)
+	out := append(log.list, a.surges()...)
+	whole := float64(len(r.Rows)) * a.k.stepH
+	first := r.Slots[0].Start
 	for i := range r.Loads {
 		l := &r.Loads[i]
 		if l.CouldNotHold {
-			out = append(out, Event{Kind: FridgeWarm, Start: r.Slots[0].Start, Hours: float64(len(r.Rows)) * dt, Load: l.Name,
-				Detail: fmt.Sprintf("%s cannot hold its set point: up to %.0f C inside.", l.Name, l.WarmestC)})
+			out = append(out, Event{Kind: FridgeWarm, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
+				Detail: fmt.Sprintf("%s cannot hold its set point: up to %.0f °C inside.", l.Name, l.WarmestC)})
 		}
-		if l.NoOutletWh > 0 {
-			out = append(out, Event{Kind: NoOutlet, Start: r.Slots[0].Start, Hours: float64(len(r.Rows)) * dt, Load: l.Name,
-				Detail: fmt.Sprintf("%s asks for %.0f Wh of AC at times with no inverter on and no mains: not part of this system's load.", l.Name, l.NoOutletWh)})
+		if l.NoOutletWh > 0.5 {
+			out = append(out, Event{Kind: NoOutlet, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
+				Detail: a.noOutletText(i)})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Start.Before(out[j].Start) })
 	return out
 }
 
-func (a *accountant) slotEvents(t int, note func(t int, kind EventKind, load, detail string)) {
-	r, sys := a.r, a.plan.sys
-	row := &r.Rows[t]
+func (a *accountant) noOutletText(i int) string {
+	l := &a.r.Loads[i]
+	why := "while the inverter is off"
+	switch {
+	case a.plan.sys.Inverter.RatedW <= 0:
+		why = "with no inverter fitted"
+	case a.plan.tooBig != nil && a.plan.tooBig[i]:
+		why = fmt.Sprintf("of an inverter rated %.0f W, too small for its %.0f W", a.plan.sys.Inverter.RatedW, l.PeakW)
+	}
+	return fmt.Sprintf("%s asks for %.0f Wh of AC away from mains %s: not part of this system's load.", l.Name, l.NoOutletWh, why)
+}
+
+func (a *accountant) slotEvents(t int, log *eventLog) {
+	r, sys, row := a.r, a.plan.sys, &a.r.Rows[t]
 	ac := &a.out.trace.ac[1][t]
 	if row.Shed {
 		ac = &a.out.trace.ac[0][t]
 	}
-	rated := sys.Inverter.RatedAtTempW(r.Traces.AirC[t])
+	limit := a.k.pack.MaxDischargeA
 	if ac.clipW > 0 {
-		names, asked := a.running(t)
-		note(t, Overload, names, fmt.Sprintf("%s ask for %.0f W of an inverter rated %.0f W at this temperature: they must take turns.",
-			names, math.Max(ac.onW, asked), rated))
+		names := a.running(t)
+		log.note(t, Overload, names, ac.onW, func() string {
+			return fmt.Sprintf("%s: %.0f W asked of an inverter that gives %.0f W at %.0f °C; they have to take turns.",
+				names, ac.onW, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t])
+		})
 	}
 	switch {
-	case row.TripH > 0 && a.tripBeyond(t):
-		names, _ := a.running(t)
-		note(t, OverCurrent, names, fmt.Sprintf("%s would draw %.0f A from a battery limited to %.0f A: its protection cuts the inverter off.",
-			names, row.PeakA, a.k.pack.MaxDischargeA))
+	case row.TripH > 0 && row.PeakA > limit:
+		names := a.running(t)
+		log.note(t, OverCurrent, names, row.PeakA, func() string {
+			return fmt.Sprintf("%s: %.0f A from a battery limited to %.0f A; its protection cuts the inverter off.", names, row.PeakA, limit)
+		})
 	case row.TripH > 0:
-		names, _ := a.running(t)
-		note(t, LowVoltage, names, fmt.Sprintf("%s pulls the battery below the inverter's cut-off of %.1f V while it still holds %.0f %%.",
-			names, a.k.cutV, 100*row.SoC))
-	case -row.BatteryA > a.k.pack.MaxDischargeA*(1+1e-9):
-		note(t, OverCurrent, "", fmt.Sprintf("The appliances draw %.0f A from a battery limited to %.0f A.", -row.BatteryA, a.k.pack.MaxDischargeA))
+		names := a.running(t)
+		log.note(t, LowVoltage, names, 1-row.SoC, func() string {
+			return fmt.Sprintf("%s: pulls the battery below the inverter's cut-off of %.1f V while it still holds %.0f %%.", names, a.k.cutV, 100*row.SoC)
+		})
+	case -row.BatteryA > limit*(1+1e-9):
+		log.note(t, OverCurrent, "", -row.BatteryA, func() string {
+			return fmt.Sprintf("The appliances draw %.0f A from a battery limited to %.0f A.", -row.BatteryA, limit)
+		})
 	}
 	if row.Refused {
-		note(t, ChargeRefused, "", fmt.Sprintf("The battery, at %.0f C, refuses charge.", row.BatteryC))
+		log.note(t, ChargeRefused, "", math.Abs(row.BatteryC-20), func() string {
+			return fmt.Sprintf("The battery refuses charge at %.0f °C.", row.BatteryC)
+		})
 	}
-	if f := &a.plan.fixed[t]; f.mns+f.siteShare > 0 && ac.transferW > f.siteW {
-		names, _ := a.running(t)
-		note(t, SiteLimit, names, fmt.Sprintf("AC appliances ask for %.0f W of a site that gives %.0f W.", ac.transferW, f.siteW))
+	if f := &a.plan.fixed[t]; f.siteShare > 0 && ac.transferW > f.siteW*(1+1e-9) {
+		names := a.running(t)
+		log.note(t, SiteLimit, names, ac.transferW, func() string {
+			return fmt.Sprintf("%s: %.0f W asked of a site that gives %.0f W.", names, ac.transferW/f.siteShare, f.siteW/f.siteShare)
+		})
 	}
 }
 
-// tripBeyond tells a trip on current from one on voltage.
-func (a *accountant) tripBeyond(t int) bool {
-	return a.r.Rows[t].PeakA > a.k.pack.MaxDischargeA
-}
-
-// running names the AC appliances on at slot t, largest first, and their watts.
-func (a *accountant) running(t int) (string, float64) {
+// running names the AC appliances on at slot t that matter, largest first.
+func (a *accountant) running(t int) string {
 	loads := a.plan.study.demand.loads
 	type on struct {
 		name string
@@ -91,10 +134,10 @@ func (a *accountant) running(t int) (string, float64) {
 	var list []on
 	sum := 0.0
 	for i := range loads {
-		if loads[i].Supply != AC || a.r.Traces.LoadW[i][t] <= 0 {
+		w := a.r.Traces.LoadW[i][t]
+		if loads[i].Supply != AC || w <= 0 || (a.plan.tooBig != nil && a.plan.tooBig[i] && a.plan.fixed[t].siteShare == 0) {
 			continue
 		}
-		w := a.r.Traces.LoadW[i][t]
 		if a.plan.study.demand.onShare[i][t] > 0 {
 			w = loads[i].Watts
 		}
@@ -109,7 +152,7 @@ func (a *accountant) running(t int) (string, float64) {
 		}
 		names = append(names, o.name)
 	}
-	return strings.Join(names, " + "), sum
+	return strings.Join(names, " + ")
 }
 
 // surges finds the appliances whose start peak is beyond the inverter's.
@@ -122,22 +165,21 @@ func (a *accountant) surges() []Event {
 	d := a.plan.study.demand
 	for i := range d.loads {
 		l := &d.loads[i]
-		if l.Supply != AC || l.SurgeW <= inv.SurgeW {
+		if l.Supply != AC || l.SurgeW <= inv.SurgeW || (a.plan.tooBig != nil && a.plan.tooBig[i]) {
 			continue
 		}
-		first, count, was := time.Time{}, 0, false
+		var times []time.Time
+		was := false
 		for t, share := range d.onShare[i] {
 			on := share > 0 && a.plan.fixed[t].siteShare < 1
 			if on && !was {
-				if count++; count == 1 {
-					first = a.r.Slots[t].Start
-				}
+				times = append(times, a.r.Slots[t].Start)
 			}
 			was = on
 		}
-		if count > 0 {
-			out = append(out, Event{Kind: Surge, Start: first, Load: l.Name, Detail: fmt.Sprintf(
-				"%s starts with %.0f W, beyond the inverter's surge of %.0f W (%d starts on this trip).", l.Name, l.SurgeW, inv.SurgeW, count)})
+		if len(times) > 0 {
+			out = append(out, Event{Kind: Surge, Start: times[0], Times: times, Load: l.Name, Detail: fmt.Sprintf(
+				"%s starts with %.0f W, beyond the inverter's surge of %.0f W.", l.Name, l.SurgeW, inv.SurgeW)})
 		}
 	}
 	return out

@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// flatSpells finds the unbroken times of disconnection and says why.
-func flatSpells(r *Result, loads []Load) []FlatSpell {
+// flatSpells finds the unbroken times of disconnection and says why. skip marks
+// the appliances that the system cannot run at all.
+func flatSpells(r *Result, loads []Load, skip []bool) []FlatSpell {
 	var out []FlatSpell
 	for t := 0; t < len(r.Rows); t++ {
 		if r.Rows[t].FlatH <= 0 {
@@ -22,7 +23,7 @@ func flatSpells(r *Result, loads []Load) []FlatSpell {
 		}
 		last := t - 1
 		sp.End = r.Slots[last].Start.Add(r.Step)
-		sp.Drew = drewBefore(r, loads, from)
+		sp.Drew = drewBefore(r, loads, skip, from)
 		sp.Missing = missingBefore(r, from)
 		sp.Cause = causeOf(&sp)
 		out = append(out, sp)
@@ -35,11 +36,15 @@ func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour
 // dayBefore returns the first slot of the 24 hours before slot t.
 func dayBefore(r *Result, t int) int { return max(0, t-int(24*time.Hour/r.Step)) }
 
-// drewBefore lists what the appliances drew in the 24 h before, largest first.
-func drewBefore(r *Result, loads []Load, t int) []Share {
+// drewBefore lists what the appliances asked for in the 24 h before, largest
+// first; appliances that the system cannot run at all are skipped.
+func drewBefore(r *Result, loads []Load, skip []bool, t int) []Share {
 	shares := make([]Share, len(loads))
 	for i := range loads {
 		shares[i].Name = loads[i].Name
+		if skip[i] {
+			continue
+		}
 		for s := dayBefore(r, t); s < t; s++ {
 			shares[i].Wh += r.Traces.LoadW[i][s] * r.Step.Hours()
 		}

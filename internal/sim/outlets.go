@@ -14,30 +14,30 @@ type acStep struct {
 }
 
 // acOutlets works out a slot's AC side for the appliances in classes 0..last
-// (0 = essential only, 1 = all). siteShare is the share of the slot in which a
-// site feeds the outlets; mayRun the share in which the inverter may run.
+// (0 = essential only, 1 = all): all of them where a site feeds the outlets
+// (siteShare of the slot), own, those that the inverter can run, elsewhere.
+// mayRun is the share of the slot in which the inverter may run.
 //
 // The uses of a slot are taken to run together for the longest of their
 // on-times, so the inverter's loss is met at the power that really flows.
-func acOutlets(s *sums, t, last int, stepH, siteShare, mayRun, airC float64, sys *System) acStep {
-	base, useWh, share := 0.0, 0.0, 0.0
-	for c := 0; c <= last; c++ {
-		base += s.ac[c].baseW[t]
-		useWh += s.ac[c].useWh[t]
-		share = math.Max(share, s.ac[c].onShr[t])
-	}
-	mean := base + useWh/stepH
-	a := acStep{transferW: mean * siteShare}
+func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float64, sys *System) acStep {
+	base, useWh, share := all.acAt(t, last)
+	wanted := base + useWh/stepH
+	a := acStep{transferW: wanted * siteShare}
 	alone := 1 - siteShare
 	if alone <= 0 {
 		return a
 	}
-	asked := alone * mean
 	inv := &sys.Inverter
 	if inv.RatedW <= 0 {
-		a.noneW = asked
+		a.noneW = alone * wanted
 		return a
 	}
+	if own != all {
+		base, useWh, share = own.acAt(t, last)
+	}
+	mean := base + useWh/stepH
+	asked := alone * mean
 	onW := base
 	if share > 0 {
 		onW += useWh / (share * stepH)
@@ -51,8 +51,8 @@ func acOutlets(s *sums, t, last int, stepH, siteShare, mayRun, airC float64, sys
 	}
 	a.outW = alone * (run*servedOn + quiet*servedBase)
 	a.inW = alone * (run*inv.InputW(servedOn) + quiet*inv.InputW(servedBase))
-	a.noneW = asked * (1 - mayRun)
-	a.clipW = math.Max(0, asked-a.noneW-a.outW)
+	a.noneW = asked*(1-mayRun) + alone*(wanted-mean)
+	a.clipW = math.Max(0, asked*mayRun-a.outW)
 	if a.clipW < 1e-9*asked {
 		a.clipW = 0
 	}
@@ -73,4 +73,15 @@ func inverterMayRun(sys *System, it *itinerary, t int) float64 {
 	return it.hoursIn(it.slots[t].Day, from, from+it.stepH, func(d *localDay) interval {
 		return it.spanOf(d.date, sys.InverterSpan, it.trip.Stops[d.stop].Zone)
 	}) / it.stepH
+}
+
+// acAt adds up classes 0..last at slot t: steady base W, energy of the uses Wh,
+// and the longest share of the slot with a use running.
+func (s *sums) acAt(t, last int) (baseW, useWh, onShare float64) {
+	for c := 0; c <= last; c++ {
+		baseW += s.ac[c].baseW[t]
+		useWh += s.ac[c].useWh[t]
+		onShare = math.Max(onShare, s.ac[c].onShr[t])
+	}
+	return baseW, useWh, onShare
 }

@@ -154,15 +154,17 @@ type LoadAccount struct {
 	NoOutletWh          float64 // AC asked for with no inverter on and no site
 }
 
-// Event is something the adviser must know of, at a time: overload, surge
-// beyond the inverter, low-voltage trip, current beyond the battery's limit,
-// charge refused in the cold.
+// Event is something the adviser must know of: overload, surge beyond the
+// inverter, low-voltage trip, current beyond the battery's limit, charge
+// refused in the cold. What happens again and again to the same appliance is
+// one event with all its times.
 type Event struct {
 	Kind   EventKind
-	Start  time.Time // UTC
-	Hours  float64
-	Load   string // appliance, if one is to blame
-	Detail string // one sentence with figures
+	Start  time.Time   // UTC, the first time
+	Times  []time.Time // UTC, the start of every separate time, in order
+	Hours  float64     // in all
+	Load   string      // appliance, if one is to blame
+	Detail string      // one sentence with the figures of the worst time
 }
 
 // EventKind sorts events.

@@ -22,6 +22,7 @@ type plan struct {
 	fixed  []fixedSlot
 	source []bool      // some charger may be fed, for the battery heater
 	ac     [2][]acStep // [1] all appliances, [0] essential only (when shedding)
+	tooBig []bool      // per load: asks for more than the inverter's rating; nil = none
 	sinceH []float64   // hours since the engine was started, per driving slot
 }
 
@@ -59,10 +60,45 @@ func (s *Study) newPlan(sys *System) (*plan, error) {
 	for t := range p.source {
 		p.source[t] = p.fixed[t].drv > 0 || p.fixed[t].mns > 0 || (len(sys.Panels) > 0 && s.it.slots[t].Up > 0)
 	}
+	p.tooBig = s.demand.tooBigFor(sys)
 	if !s.demand.acVaries() && s.opt.UseSpread == 0 {
-		p.layOutlets(&s.demand.planned, p.ac[:], nil)
+		own := p.ownSums(&s.demand.planned, nil, nil)
+		p.layOutlets(&s.demand.planned, own, p.ac[:], nil)
 	}
 	return p, nil
+}
+
+// tooBigFor marks the AC appliances that a system's inverter cannot run at all;
+// nil when there are none.
+func (d *demand) tooBigFor(sys *System) []bool {
+	var marks []bool
+	for i := range d.loads {
+		if l := &d.loads[i]; l.Supply == AC && l.Kind != Fridge && sys.Inverter.RatedW > 0 && l.Watts > sys.Inverter.RatedW {
+			if marks == nil {
+				marks = make([]bool, len(d.loads))
+			}
+			marks[i] = true
+		}
+	}
+	return marks
+}
+
+// ownSums returns the appliances that may hang on the system's own inverter.
+func (p *plan) ownSums(all *sums, u *use, airC []float64) *sums {
+	if p.tooBig == nil {
+		return all
+	}
+	d := p.study.demand
+	own := newSums(len(p.fixed))
+	var factors []float64
+	if u != nil {
+		factors = u.load
+	}
+	d.addUp(&own, factors, p.tooBig)
+	if airC != nil {
+		d.addFridges(&own, airC, nil)
+	}
+	return &own
 }
 
 func checkSystem(sys *System) error {
@@ -149,9 +185,9 @@ func (p *plan) docked(t int) float64 {
 	}) / it.stepH
 }
 
-// layOutlets works out the AC side by slot. airC may be nil: then the rating at
-// 25 C counts.
-func (p *plan) layOutlets(s *sums, dst [][]acStep, airC []float64) {
+// layOutlets works out the AC side by slot: all is what a site would feed, own
+// what the inverter may. airC may be nil: then the rating at 25 C counts.
+func (p *plan) layOutlets(all, own *sums, dst [][]acStep, airC []float64) {
 	first := 1
 	if p.sys.ShedSoC > 0 {
 		first = 0
@@ -167,7 +203,7 @@ func (p *plan) layOutlets(s *sums, dst [][]acStep, airC []float64) {
 			if airC != nil {
 				air = airC[t]
 			}
-			dst[last][t] = acOutlets(s, t, last, p.study.it.stepH, f.siteShare, f.mayRun, air, p.sys)
+			dst[last][t] = acOutlets(all, own, t, last, p.study.it.stepH, f.siteShare, f.mayRun, air, p.sys)
 		}
 	}
 }
@@ -235,13 +271,17 @@ func (p *plan) newTrace() *trace {
 
 // fill makes the traces of a draw: s are its appliances with fridges, w its sky
 // and air.
-func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, driven []float64) {
+func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, u *use) {
 	p.fillPanels(tr, ghi, dhi, airC)
 	profiles.PackAirs(p.sys.Battery, airC, p.source, p.study.it.stepH, tr.air, tr.heaterW)
 	ac := &p.ac
 	if ac[1] == nil {
-		p.layOutlets(s, tr.ac[:], airC)
+		p.layOutlets(s, p.ownSums(s, u, airC), tr.ac[:], airC)
 		ac = &tr.ac
+	}
+	var driven []float64
+	if u != nil {
+		driven = u.driven
 	}
 	p.fillDrives(tr.drives, tr, s, ac[1], 1, airC, driven)
 	if tr.shed != nil {
