@@ -147,7 +147,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 		l.ShedWh = math.Max(0, all.dcW+all.acOutW-d.dcW-d.acOutW) * dt
 	}
 	*row = Row{Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
-		FlatH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, InputA: f.inW[altSrc] / alternatorV,
+		FlatH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,
 		PeakA: math.Max(f.peakA, -f.iA)}
 	if f.tripped {
 		row.TripH = dt
@@ -179,8 +179,10 @@ func (a *accountant) finish(sky *weather.Series) {
 		r.Days[i] = Day{Date: d.date, Stop: d.stop, Place: r.Trip.Stops[d.stop].Place, LowSoC: math.Inf(1),
 			TempMinC: math.Inf(1), TempMaxC: math.Inf(-1), FirstRow: -1, Clearness: sky.Clearness[i]}
 	}
+	r.LowReserve = 1
 	for t := range r.Rows {
 		a.addToDay(t)
+		r.LowReserve = math.Min(r.LowReserve, r.Rows[t].SoC-r.Rows[t].FloorSoC)
 	}
 	for i := range r.Days {
 		d := &r.Days[i]

@@ -171,7 +171,7 @@ func (w *worker) fillLane(l *lane) {
 // runLane runs the kernel over the filled traces of a lane.
 func (w *worker) runLane(l *lane, k uint64) {
 	s := w.study
-	d := drawSum{low: l.plan.sys.StartSoC}
+	d := drawSum{low: l.plan.sys.StartSoC, reserve: 1}
 	soc := w.soc
 	soc[0] = l.plan.sys.StartSoC
 	l.k.start(soc[0])

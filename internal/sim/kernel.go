@@ -145,7 +145,7 @@ func busCurrent(e, r, ampA, netW float64) (iA float64, ok bool) {
 	b := e - r*ampA
 	c := e*ampA + netW
 	disc := b*b + 4*r*c
-	if disc < 0 || b <= 0 {
+	if c < 0 && (disc < 0 || b <= 0) {
 		return 0, false
 	}
 	return 2 * c / (b + math.Sqrt(disc)), true
@@ -290,4 +290,10 @@ func (d *drive) unservedW(f *flow) float64 {
 		w += d.acOutW * f.served
 	}
 	return w
+}
+
+// floor is the state of charge at which the bank cuts off at its temperature
+// of slot t: the cold raises it, since less of the charge can be had.
+func (k *kernel) floor(t int) float64 {
+	return 1 - k.air[t].CapacityFactor*(1-k.pack.MinSoC)
 }

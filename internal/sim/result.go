@@ -1,6 +1,9 @@
 package sim
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Ledger is the energy account of a span of time, Wh. It closes:
 //
@@ -91,6 +94,7 @@ type Row struct {
 	Refused  bool    // the battery refused charge (temperature) while a source was there
 	Shed     bool    // non-essential loads were off
 	BatteryC float64 // battery temperature
+	FloorSoC float64 // cut-off at this temperature, 0..1
 }
 
 // Slot is what the itinerary says about a step.
@@ -184,24 +188,25 @@ const (
 
 // Result is one system on one weather, in full.
 type Result struct {
-	Trip     *Trip
-	System   *System
-	Step     time.Duration
-	Weather  string // one sentence: what weather this is
-	Slots    []Slot
-	Rows     []Row
-	Traces   Traces
-	Days     []Day
-	Total    Ledger
-	Flats    []FlatSpell
-	Loads    []LoadAccount
-	Events   []Event
-	StartSoC float64
-	LowSoC   float64 // lowest state of charge of the trip
-	EndSoC   float64
-	MinSoC   float64 // the cut-off
-	FlatH    float64
-	FlatDays int
+	Trip       *Trip
+	System     *System
+	Step       time.Duration
+	Weather    string // one sentence: what weather this is
+	Slots      []Slot
+	Rows       []Row
+	Traces     Traces
+	Days       []Day
+	Total      Ledger
+	Flats      []FlatSpell
+	Loads      []LoadAccount
+	Events     []Event
+	StartSoC   float64
+	LowSoC     float64 // lowest state of charge of the trip
+	LowReserve float64 // lowest state of charge above the cut-off
+	EndSoC     float64
+	MinSoC     float64 // the cut-off
+	FlatH      float64
+	FlatDays   int
 	// WearShare is the share of the battery's cycle life used by the trip,
 	// EquivalentCycles the number of equivalent full cycles.
 	WearShare, EquivalentCycles float64
@@ -214,12 +219,13 @@ type Result struct {
 	Climate  []StopClimate
 }
 
-// Reserve is the lowest state of charge above the cut-off, 0..1.
+// Reserve is the lowest state of charge above the cut-off, 0..1; the cut-off
+// rises in the cold. Zero when the battery ran flat.
 func (r *Result) Reserve() float64 {
-	if r.LowSoC <= r.MinSoC {
+	if r.FlatH > 0 {
 		return 0
 	}
-	return r.LowSoC - r.MinSoC
+	return math.Max(0, r.LowReserve)
 }
 
 // Traces are the drives of a run by step, for plots and tables.

@@ -10,7 +10,7 @@ import (
 
 // drawSum is what one draw leaves behind.
 type drawSum struct {
-	low               float64
+	low, reserve      float64
 	flatH, unservedWh float64
 	spilledWh         float64
 	busWh             [4]float64 // solar, alternator, mains, transfer
@@ -22,6 +22,9 @@ func (d *drawSum) add(t int, f *flow, l *lane) {
 	dt := l.k.stepH
 	if l.k.soc < d.low {
 		d.low = l.k.soc
+	}
+	if above := l.k.soc - l.k.floor(t); above < d.reserve {
+		d.reserve = above
 	}
 	drv := &l.k.drives[t]
 	if f.shed {
@@ -203,7 +206,10 @@ func (y *tally) add(k uint64, d *drawSum, soc []float64, l *lane) {
 	for i, t := 0, y.bandEvery; t < len(soc); i, t = i+1, t+y.bandEvery {
 		y.bands[i*(socBins+1)+bin(soc[t], socBins)]++
 	}
-	reserve := math.Max(0, d.low-l.k.pack.MinSoC)
+	reserve := math.Max(0, d.reserve)
+	if d.flatH > 0 {
+		reserve = 0
+	}
 	if y.draws == 1 || reserve < y.reserveMin {
 		y.reserveMin = reserve
 	}
