@@ -155,7 +155,9 @@ func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving boo
 		inflow = m.awake
 		if localHour >= foodH && localHour < foodEndH {
 			inflow = m.food
-			extraW = m.foodW
+			if around > 0 && st.BoxC < 0 {
+				extraW = m.foodW
+			}
 		}
 	}
 	low, high := m.lowC, m.highC

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -166,4 +167,34 @@ func TestStepFunctionsMakeNoGarbage(t *testing.T) {
 		v := p.InternalV(st)
 		p.Advance(&st, min(1, p.ChargeLimitA(st, v, &air), p.DischargeLimitA(st, &air)), &air)
 	}))
+}
+
+// The same day by steps of a minute and of an hour: the store differs little.
+func TestStepLengthMattersLittle(t *testing.T) {
+	for _, c := range Chemistries() {
+		var w worst
+		end := func(stepH, chargeA float64, hours int) (soc, lossAh float64) {
+			p := pack(t, NewBatterySpec(c, 100, 1, 12), stepH)
+			st, air := p.Start(.55), NormalAir()
+			for range int(float64(hours)/stepH + .5) {
+				loss, _ := p.Advance(&st, min(chargeA, p.ChargeLimitA(st, p.InternalV(st), &air)), &air)
+				lossAh += loss
+			}
+			return p.SoC(st), lossAh
+		}
+		for _, hours := range []int{1, 2, 3, 5, 8, 12} {
+			for _, amps := range []float64{8, 20} {
+				soc, loss := end(1.0/120, amps, hours)
+				for stepH, tolerance := range map[float64]float64{1.0 / 60: .001, 1.0 / 12: .004, .25: .01, 1: .035} {
+					s, l := end(stepH, amps, hours)
+					assert.InDelta(t, soc, s, tolerance, "%s, %g A for %d h by %g h", c.ID, amps, hours, stepH)
+					assert.InDelta(t, loss, l, 100*tolerance, "%s, %g A for %d h by %g h: loss", c.ID, amps, hours, stepH)
+					if stepH < .1 {
+						w.see(s-soc, fmt.Sprintf("%g A %d h", amps, hours))
+					}
+				}
+			}
+		}
+		w.report(t, c.ID+": steps up to 5 minutes against half a minute, state of charge")
+	}
 }

@@ -81,7 +81,7 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 		before := tempC
 		tempC = l.step(tempC, air)
 		heat := 0.0
-		if s.HeaterW > 0 && source[i] && tempC < heaterTargetC {
+		if s.HeaterW > 0 && i < len(source) && source[i] && tempC < heaterTargetC {
 			heat = min(s.HeaterW, (heaterTargetC-tempC)/l.heatedKPerW)
 			tempC += heat * l.heatedKPerW
 		}

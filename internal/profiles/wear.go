@@ -46,18 +46,17 @@ func reversals(series []float64, yield func(float64)) {
 	}
 	last := series[0]
 	yield(last)
-	direction := 0.0
+	moving, rising := false, false
 	for _, v := range series[1:] {
-		d := v - last
-		if d != 0 {
-			if direction*d < 0 {
+		if v != last {
+			if moving && rising != (v > last) {
 				yield(last)
 			}
-			direction = d
+			moving, rising = true, v > last
 		}
 		last = v
 	}
-	if direction != 0 {
+	if moving {
 		yield(last)
 	}
 }
