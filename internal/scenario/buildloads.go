@@ -33,7 +33,7 @@ func (k *checker) load(r *loadRow) sim.Load {
 	l := sim.Load{
 		Row:         r.Name.at.line,
 		Name:        k.loadName(r, preset),
-		Kind:        k.loadKind(&r.Kind, preset, ok),
+		Kind:        k.loadKind(r, preset, ok),
 		Watts:       k.numberOr(&r.Watts, preset.Watts, ok),
 		StandbyW:    k.numberOr(&r.StandbyW, preset.StandbyW, ok),
 		PowerFactor: k.numberOr(&r.PowerFactor, preset.PowerFactor, ok),
@@ -81,7 +81,7 @@ func (k *checker) loadName(r *loadRow, preset profiles.Appliance) string {
 	if r.Name.given() {
 		return k.name(&r.Name)
 	}
-	if preset.Name == "" && !r.Preset.bad {
+	if preset.Name == "" && !r.Preset.bad && !r.Name.bad {
 		k.report(&r.Name, "is blank; name the appliance, e.g. %s, or give a preset", r.Name.col.Example)
 	}
 	return preset.Name
@@ -110,14 +110,15 @@ func (k *checker) yesNoOr(c *cell, preset, ok bool) bool {
 	return k.yesNo(c)
 }
 
-func (k *checker) loadKind(c *cell, preset profiles.Appliance, ok bool) sim.LoadKind {
+func (k *checker) loadKind(r *loadRow, preset profiles.Appliance, ok bool) sim.LoadKind {
+	c := &r.Kind
 	s := k.choiceOr(c, preset.Kind, ok)
 	for kind := sim.Steady; kind <= sim.Fridge; kind++ {
 		if kind.String() == s {
 			return kind
 		}
 	}
-	if !c.given() && !ok {
+	if !c.given() && !ok && !r.Preset.bad && !c.bad {
 		k.report(c, "is blank; write steady, window, uses or fridge, or give a preset")
 	}
 	return sim.Steady

@@ -21,7 +21,9 @@ func (k *checker) systems(systems []systemRow, chargers []chargerRow, panels []p
 		names = append(names, out[i].Name)
 	}
 	for i := range chargers {
-		k.charger(&chargers[i], out, names)
+		if !k.charger(&chargers[i], out, names) {
+			k.strayUnits = true
+		}
 	}
 	for i := range panels {
 		k.panel(&panels[i], out, names)
@@ -91,7 +93,8 @@ func (k *checker) chemistry(c *cell) profiles.Chemistry {
 	return found
 }
 
-func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) {
+// charger converts a unit and hands it to its system; false if it has none.
+func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) bool {
 	c := sim.Charger{
 		Row:         r.Charger.at.line,
 		Name:        k.name(&r.Charger),
@@ -107,11 +110,12 @@ func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) {
 	i := k.systemOf(&r.System, names)
 	k.checkInputs(r, &c)
 	if i < 0 {
-		return
+		return false
 	}
 	s := &systems[i]
 	k.uniqueIn(&r.Charger, s.Name, chargerNames(s))
 	s.Chargers = append(s.Chargers, c)
+	return true
 }
 
 func chargerNames(s *sim.System) []string {
@@ -160,34 +164,41 @@ func (k *checker) panel(r *panelRow, systems []sim.System, names []string) {
 }
 
 // solarInput finds the unit that a panel feeds, -1 after reporting a mistake.
+// A unit that is not found is no second mistake when chargers.csv cannot be
+// read or holds units of an unknown system.
 func (k *checker) solarInput(r *panelRow, s *sim.System) int {
-	var solar []int
-	for i, c := range s.Chargers {
-		if c.SolarA > 0 || math.IsNaN(c.SolarA) { // NaN: reported in chargers.csv
-			solar = append(solar, i)
-		}
-	}
 	if !r.Charger.given() {
-		switch len(solar) {
-		case 1:
-			return solar[0]
-		case 0:
-			k.report(&r.Panel, "system %s has no unit with a solar input; give one solar_a in chargers.csv", quoted(s.Name))
-		default:
-			k.report(&r.Charger, "is blank, but system %s has %d units with a solar input; name one of %s", quoted(s.Name), len(solar), strings.Join(chargerNames(s), ", "))
-		}
-		return -1
+		return k.onlySolarUnit(r, s)
 	}
 	i := slices.IndexFunc(s.Chargers, func(c sim.Charger) bool { return strings.EqualFold(c.Name, r.Charger.text) })
 	switch {
+	case i < 0 && k.strayUnits:
 	case i < 0 && len(s.Chargers) == 0:
 		k.report(&r.Charger, "%s is not a unit of system %s, which has none; add it to chargers.csv with solar_a", quoted(r.Charger.text), quoted(s.Name))
 	case i < 0:
 		k.report(&r.Charger, "%s is not a unit of system %s; %s", quoted(r.Charger.text), quoted(s.Name), didYouMean(r.Charger.text, chargerNames(s)))
-	case !slices.Contains(solar, i):
+	case s.Chargers[i].SolarA == 0:
 		k.report(&r.Charger, "%s of system %s has no solar input; give it solar_a in chargers.csv or name another unit", quoted(r.Charger.text), quoted(s.Name))
-	default:
-		return i
+		return -1
+	}
+	return i
+}
+
+func (k *checker) onlySolarUnit(r *panelRow, s *sim.System) int {
+	var solar []int
+	var names []string
+	for i, c := range s.Chargers {
+		if c.SolarA != 0 { // NaN: reported in chargers.csv
+			solar, names = append(solar, i), append(names, c.Name)
+		}
+	}
+	switch {
+	case len(solar) == 1:
+		return solar[0]
+	case len(solar) == 0 && !k.strayUnits:
+		k.report(&r.Panel, "system %s has no unit with a solar input; give one solar_a in chargers.csv", quoted(s.Name))
+	case len(solar) > 1:
+		k.report(&r.Charger, "is blank, but system %s has %d units with a solar input; name one of %s", quoted(s.Name), len(solar), strings.Join(names, ", "))
 	}
 	return -1
 }

@@ -61,7 +61,7 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 		}
 		k.report(c, "is blank but the other coordinate is given; give both, e.g. 30.92 and -6.91")
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
-	case !r.Latitude.given() && i == 0:
+	case !r.Latitude.given() && i == 0: // both blank
 		k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
 	case !r.Latitude.given():
@@ -134,31 +134,39 @@ func orZero(v float64) float64 {
 }
 
 // follow dates the stops: each begins on the day after the one above ends, and
-// a date that is given has to say the same.
+// a date that is given has to say the same. After a wrong date the next row may
+// go on from it or from where it should have been, so that one mistake is
+// reported once.
 func (k *checker) follow(rows []tripRow, t *sim.Trip) {
-	for i := range rows {
-		r, s := &rows[i], &t.Stops[i]
-		if i == 0 {
-			if !r.Date.given() {
-				k.report(&r.Date, "is blank; the first stop needs its date, e.g. %s", r.Date.col.Example)
-			}
-			continue
-		}
-		above := &t.Stops[i-1]
+	if len(rows) == 0 {
+		return
+	}
+	if first := &rows[0].Date; !first.given() && !first.bad {
+		k.report(first, "is blank; the first stop needs its date, e.g. %s", first.col.Example)
+	}
+	wrong := time.Time{} // where the row above began, if that was a wrong date
+	for i := 1; i < len(rows); i++ {
+		c, s, above := &rows[i].Date, &t.Stops[i], &t.Stops[i-1]
 		if rows[i-1].Days.bad || above.Date.IsZero() {
-			continue // what follows from a mistake is not a second one
+			continue // nothing to hold the date against
 		}
 		due := above.Date.AddDate(0, 0, above.Days)
-		if r.Date.given() && !r.Date.bad && !s.Date.Equal(due) {
-			days := int(s.Date.Sub(due).Hours() / 24)
-			if days > 0 {
-				k.report(&r.Date, "%s leaves %s without a stop; write %s or raise days in the row above", quoted(r.Date.text), countDays(days), due.Format(time.DateOnly))
-			} else {
-				k.report(&r.Date, "%s is %s before the row above ends; write %s or lower days in the row above", quoted(r.Date.text), countDays(-days), due.Format(time.DateOnly))
-			}
-			continue // keep the date as given for the rows below
-		}
+		given := s.Date
 		s.Date = due
+		if !c.given() || c.bad || given.Equal(due) {
+			wrong = time.Time{}
+			continue
+		}
+		if !wrong.IsZero() && given.Equal(wrong.AddDate(0, 0, above.Days)) {
+			s.Date, wrong = given, time.Time{}
+			continue
+		}
+		wrong = given
+		if days := int(given.Sub(due).Hours() / 24); days > 0 {
+			k.report(c, "%s leaves %s without a stop; write %s or raise days in the row above", quoted(c.text), countDays(days), due.Format(time.DateOnly))
+		} else {
+			k.report(c, "%s is %s before the row above ends; write %s or lower days in the row above", quoted(c.text), countDays(-days), due.Format(time.DateOnly))
+		}
 	}
 }
 

@@ -39,6 +39,9 @@ func (c *cell) given() bool { return c.text != "" }
 type checker struct {
 	problems Problems
 	warnings []string
+	// strayUnits is set when units could not be given to a system, so that
+	// panels may lack theirs.
+	strayUnits bool
 }
 
 // report adds a problem at a cell and marks it bad.
@@ -102,19 +105,24 @@ func (k *checker) number(c *cell) float64 {
 // share is a number in percent as 0..1.
 func (k *checker) share(c *cell) float64 { return k.number(c) / 100 }
 
+// unitWords spells the units out for messages.
+var unitWords = map[string]string{
+	"A": "amperes", "Ah": "ampere-hours", "V": "volts", "W": "watts", "W/K": "watts per kelvin",
+	"m": "metres", "l": "litres", "K": "kelvin", "%": "percent", "%/K": "percent per kelvin", "deg C": "degrees Celsius",
+}
+
 func (c *Column) noun() string {
-	switch {
-	case c.Kind == Integer && c.Unit == "":
-		return "a whole number"
-	case c.Kind == Integer:
-		return "a whole number of " + c.Unit
-	case c.Unit == "":
-		return "a number"
-	case c.Unit == "%":
-		return "a number of percent"
-	default:
-		return "a number of " + c.Unit
+	noun, unit := "a number", c.Unit
+	if c.Kind == Integer {
+		noun = "a whole number"
 	}
+	if word, ok := unitWords[unit]; ok {
+		unit = word
+	}
+	if unit == "" {
+		return noun
+	}
+	return noun + " of " + unit
 }
 
 func (c *Column) unitText() string {

@@ -49,7 +49,8 @@ func (k *checker) systemOf(c *cell, names []string) int {
 		return -1
 	}
 	i := slices.IndexFunc(names, func(s string) bool { return strings.EqualFold(s, name) })
-	if i < 0 && len(names) > 0 {
+	unnamed := slices.Contains(names, "") // reported in systems.csv; this may be its unit
+	if i < 0 && len(names) > 0 && !unnamed {
 		k.report(c, "%s is not a system of systems.csv; %s", quoted(name), didYouMean(name, names))
 	}
 	return i

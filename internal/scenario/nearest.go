@@ -24,6 +24,32 @@ func nearest(name string, known []string) string {
 			best, bestCost = k, cost
 		}
 	}
+	if best == "" {
+		best = sharedWord(name, known)
+	}
+	return best
+}
+
+// sharedWord returns the known name that has most words in common with name.
+func sharedWord(name string, known []string) string {
+	best, bestShare := "", 0.0
+	words := strings.Split(name, "_")
+	for _, k := range known {
+		theirs, common := strings.Split(simplified(k), "_"), 0
+		for _, w := range words {
+			for _, t := range theirs {
+				if len(w) > 2 && strings.TrimSuffix(w, "s") == strings.TrimSuffix(t, "s") {
+					common++
+				}
+			}
+		}
+		if share := float64(common) / float64(len(words)+len(theirs)-common); share > bestShare {
+			best, bestShare = k, share
+		}
+	}
+	if bestShare < 0.5 {
+		return ""
+	}
 	return best
 }
 

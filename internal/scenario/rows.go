@@ -167,7 +167,7 @@ func bind[R any](k *checker, t *Table, spec *TableSpec) []R {
 	if t == nil || len(t.Columns) == 0 {
 		return nil
 	}
-	k.checkHeader(t, spec)
+	strange := k.checkHeader(t, spec)
 	k.checkLengths(t)
 	reader := newRecordReader(t)
 	if len(reader.rows) == 0 {
@@ -185,7 +185,8 @@ func bind[R any](k *checker, t *Table, spec *TableSpec) []R {
 			c.col = spec.Column(name)
 			j := t.Column(name)
 			c.at = t.position(reader.rows[i], j)
-			c.bad = j < 0 && c.col.Required
+			// A column under a wrong name is one mistake, not one per row.
+			c.bad = j < 0 && (c.col.Required || strange)
 		}
 	}
 	return rows
@@ -208,8 +209,9 @@ func (t *Table) position(row, column int) position {
 	return p
 }
 
-// checkHeader finds columns that are unknown, named twice or missing.
-func (k *checker) checkHeader(t *Table, spec *TableSpec) {
+// checkHeader finds columns that are unknown, named twice or missing. It tells
+// whether there was an unknown one, which may stand for one that is not there.
+func (k *checker) checkHeader(t *Table, spec *TableSpec) (strange bool) {
 	known := spec.Names()
 	at := func(j int) *cell { return &cell{at: t.position(-1, j)} }
 	seen := map[string]bool{}
@@ -222,6 +224,8 @@ func (k *checker) checkHeader(t *Table, spec *TableSpec) {
 			}
 		case !slices.Contains(known, name):
 			k.report(at(j), "%s is not a column of this table; %s", quoted(name), didYouMean(name, known))
+			seen[nearest(name, known)] = true
+			strange = true
 		case seen[name]:
 			k.report(at(j), "column %s stands here twice; delete one", name)
 		}
@@ -234,6 +238,12 @@ func (k *checker) checkHeader(t *Table, spec *TableSpec) {
 			k.report(missing, "column %s is missing; every row needs it, e.g. %s", c.Name, c.Example)
 		}
 	}
+	return strange
+}
+
+// misses tells whether a column is not there that rows cannot do without.
+func (t *Table) misses(spec *TableSpec) bool {
+	return slices.ContainsFunc(spec.Columns, func(c Column) bool { return c.Required && t.Column(c.Name) < 0 })
 }
 
 func (t *Table) columnUsed(j int) bool {

@@ -153,6 +153,9 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	s.Trip = k.trip(rows)
 	s.Trip.Name = name
 	k.checkTrip(rows, &s.Trip)
+	if t := ts["chargers.csv"]; t != nil && (t.broken || t.misses(&chargersSpec)) {
+		k.strayUnits = true
+	}
 	s.Loads = k.loads(bind[loadRow](k, ts["loads.csv"], &loadsSpec))
 	s.Systems = k.systems(bind[systemRow](k, ts["systems.csv"], &systemsSpec),
 		bind[chargerRow](k, ts["chargers.csv"], &chargersSpec), bind[panelRow](k, ts["panels.csv"], &panelsSpec))

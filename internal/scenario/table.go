@@ -96,35 +96,45 @@ func refuse(file string, data []byte) *Problem {
 		}
 		return fail(lineOf(i), "the text is not UTF-8; save it as CSV in UTF-8")
 	}
+	if header, line := headerLine(data); bytes.ContainsRune(header, '\t') && !bytes.ContainsAny(header, ",;") {
+		return fail(line, "cells are separated by tabs; save the table with commas or semicolons")
+	}
 	if bytes.IndexByte(data, '\r') >= 0 && bytes.IndexByte(data, '\n') < 0 {
 		return fail(1, "lines end in bare carriage returns; save the file with LF or CRLF line ends")
 	}
 	return nil
 }
 
-// sniffSemicolon looks at the header, the first line that is neither blank nor
-// a comment, for the separator that stands there more often outside quotes.
-func sniffSemicolon(body []byte) bool {
+// headerLine finds the first line that is neither blank nor a comment, and its
+// number.
+func headerLine(body []byte) (header []byte, number int) {
 	for line := range bytes.Lines(body) {
+		number++
 		line = bytes.TrimSpace(line)
-		if len(line) == 0 || bytes.HasPrefix(bytes.TrimLeft(line, `"`), []byte("#")) {
-			continue
+		if len(line) > 0 && !bytes.HasPrefix(bytes.TrimLeft(line, `"`), []byte("#")) {
+			return line, number
 		}
-		commas, semicolons, quoted := 0, 0, false
-		for _, c := range line {
-			switch {
-			case c == '"':
-				quoted = !quoted
-			case quoted:
-			case c == ',':
-				commas++
-			case c == ';':
-				semicolons++
-			}
-		}
-		return semicolons > commas
 	}
-	return false
+	return nil, number
+}
+
+// sniffSemicolon looks in the header for the separator that stands there more
+// often outside quotes.
+func sniffSemicolon(body []byte) bool {
+	header, _ := headerLine(body)
+	commas, semicolons, quoted := 0, 0, false
+	for _, c := range header {
+		switch {
+		case c == '"':
+			quoted = !quoted
+		case quoted:
+		case c == ',':
+			commas++
+		case c == ';':
+			semicolons++
+		}
+	}
+	return semicolons > commas
 }
 
 func (t *Table) comma() rune {
