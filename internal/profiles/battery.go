@@ -137,7 +137,11 @@ func NewPack(spec BatterySpec, stepH float64) (*Pack, error) {
 	p.selfDischargeStep = -math.Expm1(math.Log1p(-c.SelfDischargePctMonth/100) * stepH / 730)
 
 	p.usableAh = capAh * (1 - s.MinSoC)
-	p.ocv.fill(func(soc float64) float64 { return c.CellOCV(soc, 25) * cells })
+	if c.Lithium() {
+		p.ocv.scale(&lfpGrid, cells)
+	} else {
+		p.ocv.fill(func(soc float64) float64 { return c.leadCellOCV(soc) * cells })
+	}
 	if c.Lithium() {
 		p.fillLithium()
 	} else {

@@ -11,25 +11,37 @@ import (
 )
 
 // Safari & Delacourt, J. Electrochem. Soc. 158 (2011) A562, with a graphite
-// fit; testdata/lfp_ocv.csv evaluates the closed form.
+// fit; testdata/lfp_ocv.csv evaluates the closed form. Tolerance 5 mV per cell.
 func TestLithiumRestVoltage(t *testing.T) {
 	p := pack(t, NewBatterySpec(chemistry(t, "lifepo4"), 100, 1, 12), 1)
 	var w worst
 	for _, row := range readTestdata(t, "lfp_ocv.csv") {
 		soc, cellV, fourV := number(t, row[0]), number(t, row[1]), number(t, row[2])
-		assert.InDelta(t, cellV, p.OCV(soc)/4, .001, "cell at %g", soc)
-		assert.InDelta(t, fourV, p.OCV(soc), .004, "four cells at %g", soc)
+		assert.InDelta(t, cellV, p.OCV(soc)/4, 5e-5, "cell at %g", soc)
+		assert.InDelta(t, fourV, p.OCV(soc), 2e-4, "four cells at %g", soc)
 		w.see(p.OCV(soc)/4-cellV, row[0])
 	}
 	w.report(t, "LiFePO4 rest voltage at the points of the table, V per cell")
+	w = worst{}
+	for soc := 0.0; soc <= 1; soc += .0005 {
+		w.see(p.OCV(soc)/4-lfpCellOCV(soc), fmt.Sprintf("%.4f", soc))
+		if soc >= .05 {
+			assert.InDelta(t, lfpCellOCV(soc), p.OCV(soc)/4, 1e-3, "at %g", soc)
+		}
+	}
+	assert.Less(t, w.deviation, .005)
+	w.report(t, "LiFePO4 rest voltage by the grid against the closed form, V per cell")
 
-	// Trade chart of rested voltages (from memory); such charts differ from
-	// one another by as much. Tolerance 50 mV; at 10 % and below they show a
-	// battery under load and are left out.
+	// Trade chart of rested voltages (from memory). Such charts differ by 50 mV
+	// from one another and from 50 % down show a battery under light load, up to
+	// 90 mV below the closed form; below 20 % they are left out.
 	w = worst{}
 	for soc, v := range map[float64]float64{.9: 3.35, .8: 3.32, .7: 3.30, .6: 3.27, .5: 3.26, .4: 3.25, .3: 3.22, .2: 3.20} {
 		w.see(p.OCV(soc)/4-v, fmt.Sprint(soc))
 		assert.InDelta(t, v, p.OCV(soc)/4, .095, "at %g", soc)
+		if soc > .5 {
+			assert.InDelta(t, v, p.OCV(soc)/4, .055, "at %g", soc)
+		}
 	}
 	w.report(t, "LiFePO4 rest voltage against a trade chart (from memory), V per cell")
 
@@ -324,5 +336,25 @@ func TestChemistryPresets(t *testing.T) {
 			assert.InDelta(t, 12.8, p.OCV(.9)/scale, .7, c.ID)
 			assert.Greater(t, p.ROhm, 0.0)
 		}
+	}
+}
+
+// The 20 h rate ends at 1.75 V per cell under load (IEC 60896, IEC 61427; from
+// memory); at the 1 h rate a sealed 12 V battery starts at 11.7-12.3 V: data
+// sheets (from memory).
+func TestLeadVoltageUnderLoad(t *testing.T) {
+	for _, id := range []string{"agm", "gel", "flooded"} {
+		spec := NewBatterySpec(chemistry(t, id), 100, 1, 12)
+		spec.MinSoC = 0
+		p := pack(t, spec, 1.0/120)
+		st, air := p.Start(1), NormalAir()
+		assert.InDelta(t, 12.0, p.InternalV(st)-60*p.ROhm, .3, id)
+		var last float64
+		for p.DischargeLimitA(st, &air) >= 5 {
+			last = p.InternalV(st) - 5*p.ROhm
+			p.Advance(&st, -5, &air)
+		}
+		assert.InDelta(t, 10.5, last, .15, id)
+		assert.Less(t, p.SoC(st), .01, id)
 	}
 }

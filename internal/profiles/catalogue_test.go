@@ -14,7 +14,7 @@ import (
 func TestEveryPresetRowHasItsSource(t *testing.T) {
 	names, err := fs.Glob(presetFiles, "presets/*.csv")
 	require.NoError(t, err)
-	require.Len(t, names, 9)
+	require.Len(t, names, 8)
 	for _, name := range names {
 		table := readPresets(strings.TrimPrefix(name, "presets/"))
 		require.NotEmpty(t, table.rows, name)

@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 	"sync"
-
-	"gonum.org/v1/gonum/interp"
 )
 
 // Chemistry holds the parameters of one battery chemistry. Voltages are per
@@ -112,33 +110,6 @@ func ChemistryByID(id string) (Chemistry, bool) {
 		}
 	}
 	return Chemistry{}, false
-}
-
-// lfpCurve is the LiFePO4 cell's rest voltage against SoC, monotone between
-// the points of presets/lfp_ocv.csv.
-var lfpCurve = sync.OnceValue(func() *interp.FritschButland {
-	t := readPresets("lfp_ocv.csv")
-	soc, volt := make([]float64, len(t.rows)), make([]float64, len(t.rows))
-	for i := range t.rows {
-		soc[i], volt[i] = t.number(i, "soc"), t.number(i, "ocv_cell_v")
-	}
-	var curve interp.FritschButland
-	if err := curve.Fit(soc, volt); err != nil {
-		panic(err)
-	}
-	return &curve
-})
-
-// CellOCV is the rest voltage of one cell (V) at a state of charge 0..1 and a
-// cell temperature (C). LiFePO4: Safari & Delacourt 2011; lead: linear in the
-// acid's density. The temperature moves it by less than 0.5 % over 40 K.
-func (c Chemistry) CellOCV(soc, tempC float64) float64 {
-	soc = min(max(soc, 0), 1)
-	shift := c.OCVmVPerK * (tempC - 25) / 1000
-	if c.Lithium() {
-		return lfpCurve().Predict(soc) + shift
-	}
-	return c.OCVEmptyV + soc*(c.OCVFullV-c.OCVEmptyV) + shift
 }
 
 // capacityFactor is the share of the 25 C capacity that can be drawn at a

@@ -79,3 +79,23 @@ func TestInverterErrors(t *testing.T) {
 		assert.Error(t, err, fmt.Sprint(bad))
 	}
 }
+
+// The part-load curve of the PVWatts version 5 manual (NREL/TP-6A20-62641),
+// nominal efficiency .96, is met by the same form of loss: idle, proportional
+// and quadratic parts taken from three of its points.
+func TestInverterFormAgreesWithPVWatts(t *testing.T) {
+	output := func(in float64) float64 { return in * .96 / .9637 * (-.0162*in - .0059/in + .9858) }
+	loss := func(in float64) float64 { return in - output(in) }
+	x1, x2, x3 := output(.1), output(.5), output(1)
+	d12, d23 := (loss(.5)-loss(.1))/(x2-x1), (loss(1)-loss(.5))/(x3-x2)
+	k2 := (d23 - d12) / (x3 - x1)
+	k1 := d12 - k2*(x1+x2)
+	v := Inverter{RatedW: 1, IdleW: loss(.1) - k1*x1 - k2*x1*x1, ProportionalLoss: k1, ResistiveLoss: k2}
+	assert.Positive(t, v.IdleW)
+	var w worst
+	for in := .05; in <= 1; in += .05 {
+		assert.InDelta(t, output(in)/in, v.Efficiency(output(in)), .001, "%g", in)
+		w.see(v.Efficiency(output(in))-output(in)/in, fmt.Sprintf("%g", in))
+	}
+	w.report(t, "inverter efficiency by the form against PVWatts")
+}

@@ -1,7 +1,7 @@
 package profiles
 
-// gridSteps is the number of equal steps of the packs' tables: 1/200 hits
-// every point of the rest-voltage table.
+// gridSteps is the number of equal steps of the packs' tables. At 200 the
+// LiFePO4 rest voltage is within 1 mV per cell between 5 and 100 %, 4 mV below.
 const gridSteps = 200
 
 // grid is a function of 0..1 on a uniform grid, linear in between: value and
@@ -14,6 +14,13 @@ func (g *grid) fill(f func(x float64) float64) {
 	}
 	for i := range gridSteps {
 		g[i].dv = g[i+1].v - g[i].v
+	}
+}
+
+// scale makes g a multiple of another grid.
+func (g *grid) scale(of *grid, factor float64) {
+	for i := range g {
+		g[i].v, g[i].dv = of[i].v*factor, of[i].dv*factor
 	}
 }
 
