@@ -1,7 +1,7 @@
 package profiles
 
 // gridSteps is the number of equal steps of the packs' tables. At 200 the
-// LiFePO4 rest voltage is within 1 mV per cell between 5 and 100 %, 4 mV below.
+// LiFePO4 rest voltage is within 2 mV per cell between 5 and 100 %, 4 mV below.
 const gridSteps = 200
 
 // grid is a function of 0..1 on a uniform grid, linear in between: value and
