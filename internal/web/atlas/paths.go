@@ -49,13 +49,21 @@ func (v View) tiny(l *line) bool {
 
 type point struct{ x, y float64 }
 
-// project moves a ring to the view, leaving out points that are closer than
-// half a pixel to the one before.
+// grainPx is how close two points may be to be one.
+func (v View) grainPx() float64 {
+	if v.East-v.West > 60 {
+		return 1
+	}
+	return 0.5
+}
+
+// project moves a ring to the view, leaving out points that are too close to
+// the one before.
 func (v View) project(l *line, turn float64) []point {
-	pts := make([]point, 0, 64)
+	pts, grain := make([]point, 0, 64), v.grainPx()
 	for i := range l.lon {
 		p := point{v.x(l.lon[i] + turn), v.y(l.lat[i])}
-		if n := len(pts); n > 0 && math.Abs(p.x-pts[n-1].x) < 0.5 && math.Abs(p.y-pts[n-1].y) < 0.5 {
+		if n := len(pts); n > 0 && math.Abs(p.x-pts[n-1].x) < grain && math.Abs(p.y-pts[n-1].y) < grain {
 			continue
 		}
 		pts = append(pts, p)
@@ -93,7 +101,7 @@ func cut(pts []point, inside func(point) float64) []point {
 // strokes adds the pieces of a line that are in sight. The edge that closes
 // a ring around the south pole is no coast.
 func (v View) strokes(d *pathData, l *line, turn float64, coast bool) {
-	open := false
+	open, grain := false, v.grainPx()
 	var last point
 	for i := 1; i < len(l.lon); i++ {
 		seam := coast && (l.lat[i] < -89 || l.lat[i-1] < -89)
@@ -107,7 +115,7 @@ func (v View) strokes(d *pathData, l *line, turn float64, coast bool) {
 			d.move(p)
 			last, open = p, true
 		}
-		if math.Abs(q.x-last.x) >= 0.5 || math.Abs(q.y-last.y) >= 0.5 || i == len(l.lon)-1 {
+		if math.Abs(q.x-last.x) >= grain || math.Abs(q.y-last.y) >= grain || i == len(l.lon)-1 {
 			d.line(q)
 			last = q
 		}
