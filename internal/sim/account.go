@@ -141,10 +141,10 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 	}
 	l.SpilledWh = math.Max(0, a.out.trace.panelW[t]*dt-l.SolarWh)
 	l.UnservedWh = (d.unservedW(f) + ac.clipW) * dt
-	l.NoOutletWh = ac.noneW * dt
+	all := &a.out.trace.ac[1][t]
+	l.NoOutletWh = all.noneW * dt
 	if f.shed {
-		all := &a.k.drives[t]
-		l.ShedWh = math.Max(0, all.dcW+all.acOutW-d.dcW-d.acOutW) * dt
+		l.ShedWh = math.Max(0, a.k.drives[t].dcW+all.outW+all.clipW-d.dcW-ac.outW-ac.clipW) * dt
 	}
 	*row = Row{Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
 		FlatH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,

@@ -157,9 +157,9 @@ func (d *demand) addLoad(s *sums, i int, k float64) {
 				s.dcPeakW[t] += l.StandbyW
 			}
 		case l.Kind == Uses && on > 0:
-			standby := l.StandbyW * k
+			standby := math.Min(l.StandbyW*k, w) // none on a day on which it is not used
 			a.baseW[t] += standby
-			a.useWh[t] += math.Max(0, w-standby) * d.it.stepH
+			a.useWh[t] += (w - standby) * d.it.stepH
 			a.onShr[t] = math.Max(a.onShr[t], on)
 		default:
 			a.baseW[t] += w

@@ -21,9 +21,12 @@ type acStep struct {
 // The uses of a slot are taken to run together for the longest of their
 // on-times, so the inverter's loss is met at the power that really flows.
 func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float64, sys *System) acStep {
-	base, useWh, share := all.acAt(t, last)
+	base, useWh, share := all.acAt(t, 1)
+	a := acStep{transferW: (base + useWh/stepH) * siteShare} // a site feeds all of them
+	if last < 1 {
+		base, useWh, share = all.acAt(t, last)
+	}
 	wanted := base + useWh/stepH
-	a := acStep{transferW: wanted * siteShare}
 	alone := 1 - siteShare
 	if alone <= 0 {
 		return a

@@ -23,7 +23,7 @@ type Ledger struct {
 	HeaterWh        float64 // battery heater
 	ChargerLossWh   float64
 	InverterLossWh  float64 // idle included
-	BatteryLossWh   float64 // resistance, coulombic loss, diffusion
+	BatteryLossWh   float64 // resistance, coulombic loss, diffusion; a step may give surface charge back
 	SelfDischargeWh float64
 	StoreChangeWh   float64 // rise of the energy in the battery
 	// Outside the balance:
