@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"tripsim/internal/report"
 )
 
 // command is one row of the table of commands.
@@ -17,7 +19,7 @@ type command struct {
 	short string // one line for the list of commands
 	long  string // help text, with examples
 	// words are what the first argument can be; nil = a folder.
-	words []string
+	words func() []string
 	// setup defines flags and returns what the command does.
 	setup func(fs *pflag.FlagSet) action
 }
@@ -93,9 +95,62 @@ func (cmd *command) help() string {
 		line += " " + cmd.args
 	}
 	fmt.Fprintf(&b, "Usage: %s\n\n%s\n", line, strings.Trim(cmd.long, "\n"))
-	if fs.HasFlags() {
-		fmt.Fprintf(&b, "\nFlags:\n%s", fs.FlagUsagesWrapped(80))
-	}
-	fmt.Fprintf(&b, "  -h, --help%sthis help\n", strings.Repeat(" ", 8))
+	b.WriteString("\nFlags:\n" + flagHelp(fs))
 	return b.String()
+}
+
+// flagHelp lists flags with their values, meaning and default.
+func flagHelp(fs *pflag.FlagSet) string {
+	type line struct{ flag, text string }
+	var lines []line
+	fs.VisitAll(func(f *pflag.Flag) {
+		value, text := pflag.UnquoteUsage(f)
+		flag := "    --" + f.Name
+		if f.Value.Type() != "bool" {
+			flag += " " + valueName(f, value)
+			if d := defaultText(f); d != "" {
+				text += " (default " + d + ")"
+			}
+		}
+		lines = append(lines, line{flag, text})
+	})
+	lines = append(lines, line{"-h, --help", "this help"})
+	wide := 0
+	for _, l := range lines {
+		wide = max(wide, len(l.flag))
+	}
+	s := report.Screen{Width: 80}
+	var b strings.Builder
+	for _, l := range lines {
+		b.WriteString(s.Paragraph(fmt.Sprintf("  %-*s  ", wide, l.flag), strings.Repeat(" ", wide+4), l.text))
+	}
+	return b.String()
+}
+
+// valueName is what stands for a flag's value in the help.
+func valueName(f *pflag.Flag, quoted string) string {
+	switch f.Value.Type() {
+	case "int", "uint64":
+		return "N"
+	case "float64":
+		return "X"
+	case "duration":
+		return "TIME"
+	}
+	if quoted == f.Value.Type() {
+		quoted = f.Name
+	}
+	return strings.ToUpper(quoted)
+}
+
+// defaultText is a flag's default where it says something.
+func defaultText(f *pflag.Flag) string {
+	switch d := strings.Trim(f.DefValue, "[]"); {
+	case d == "0" || d == "":
+		return ""
+	case f.Value.Type() == "duration":
+		return strings.TrimSuffix(strings.TrimSuffix(d, "0s"), "0m")
+	default:
+		return d
+	}
 }

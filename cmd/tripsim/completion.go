@@ -24,7 +24,7 @@ func completionCommand() *command {
 		name: "completion", args: "bash|zsh|fish", least: 1, most: 1,
 		short: "a completion script for the shell",
 		long:  completionHelp,
-		words: names,
+		words: func() []string { return names },
 		setup: func(*pflag.FlagSet) action {
 			return func(_ context.Context, c *console, args []string) error {
 				script, ok := shells[args[0]]
@@ -35,6 +35,14 @@ func completionCommand() *command {
 			}
 		},
 	}
+}
+
+// firstWords are what the first argument can be, if it is no folder.
+func (cmd *command) firstWords() []string {
+	if cmd.words == nil {
+		return nil
+	}
+	return cmd.words()
 }
 
 // flagsOf lists a command's flags.
@@ -58,7 +66,7 @@ func bashScript() string {
 			words = append(words, "--"+f.Name)
 		}
 		fmt.Fprintf(&b, "    %s)\n        if [[ $word == -* ]]; then words='%s'; else words='%s'; fi ;;\n", cmd.name,
-			strings.Join(append(words, "--help"), " "), strings.Join(cmd.words, " "))
+			strings.Join(append(words, "--help"), " "), strings.Join(cmd.firstWords(), " "))
 	}
 	b.WriteString("    esac\n    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n}\n" +
 		"complete -o dirnames -F _tripsim tripsim\n")
@@ -91,7 +99,7 @@ func zshScript() string {
 		}
 		rest := "'*:folder:_files -/'"
 		if cmd.words != nil {
-			rest = zshQuote("1:word:(" + strings.Join(cmd.words, " ") + ")")
+			rest = zshQuote("1:word:(" + strings.Join(cmd.firstWords(), " ") + ")")
 		}
 		fmt.Fprintf(&b, " \\\n            %s ;;\n", rest)
 	}
@@ -108,7 +116,7 @@ func fishScript() string {
 		fmt.Fprintf(&b, "complete -c tripsim -n __fish_use_subcommand -a %s -d %s\n", cmd.name, fishQuote(cmd.short))
 		on := fmt.Sprintf("-n '__fish_seen_subcommand_from %s'", cmd.name)
 		if cmd.words != nil {
-			fmt.Fprintf(&b, "complete -c tripsim %s -a %s\n", on, fishQuote(strings.Join(cmd.words, " ")))
+			fmt.Fprintf(&b, "complete -c tripsim %s -a %s\n", on, fishQuote(strings.Join(cmd.firstWords(), " ")))
 		} else if cmd.args != "" {
 			fmt.Fprintf(&b, "complete -c tripsim %s -a '(__fish_complete_directories)'\n", on)
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -26,8 +27,8 @@ func (t *tableFlags) add(fs *pflag.FlagSet) {
 }
 
 func (t *tableFlags) addLocale(fs *pflag.FlagSet) {
-	fs.StringVar(&t.locale, "locale", "en-GB", "form of numbers and dates: en-GB, en-US, de, fr, es, ...")
-	fs.StringVar(&t.degrees, "degrees", "", "temperatures in `c` or f (default: the locale's)")
+	fs.StringVar(&t.locale, "locale", "en-GB", "form of numbers and dates: en-GB, en-US, de, fr, es")
+	fs.StringVar(&t.degrees, "degrees", "", "temperatures in c or f; without it as in the locale")
 }
 
 // format checks the flags and returns the form of numbers and dates.
@@ -135,21 +136,31 @@ func flagNames(fs *pflag.FlagSet) []string {
 	return names
 }
 
-// didYouMean suggests the nearest of the known names, if one is near.
+// didYouMean suggests the nearest of the known names, if one is near: few letters
+// apart, or the only one that begins like it.
 func didYouMean(word string, known []string, prefix string) string {
+	word = strings.ToLower(strings.TrimSpace(word))
 	best, distance := "", 1+max(1, len(word)/3)
+	begins := 0
 	for _, name := range known {
-		if d := editDistance(strings.ToLower(word), name); d < distance {
+		lower := strings.ToLower(name)
+		if len(word) >= 2 && strings.HasPrefix(lower, word) {
+			if begins++; begins == 1 {
+				best, distance = name, 1
+			}
+			continue
+		}
+		if d := editDistance(word, lower); d < distance {
 			best, distance = name, d
 		}
-		if len(word) >= 3 && strings.HasPrefix(name, strings.ToLower(word)) && distance > 1 {
-			best, distance = name, 1
-		}
 	}
-	if best == "" {
+	if best == "" || begins > 1 && distance > 0 {
 		return ""
 	}
-	return fmt.Sprintf("; did you mean %s%s?", prefix, best)
+	if strings.Contains(best, " ") {
+		best = strconv.Quote(best)
+	}
+	return fmt.Sprintf("; did you mean %s%s?", prefix, clean(best))
 }
 
 // editDistance is the number of insertions, deletions, replacements and swaps of

@@ -24,7 +24,7 @@ func helpCommand() *command {
 		name: "help", args: "[COMMAND|scenario|results]", most: 1,
 		short: "help on a command, or on the columns of the tables",
 		long:  helpHelp,
-		words: []string{"run", "check", "new", "parts", "completion", "scenario", "results"},
+		words: func() []string { return append(commandNames(), "scenario", "results") },
 		setup: func(fs *pflag.FlagSet) action {
 			return func(_ context.Context, c *console, args []string) error {
 				if len(args) == 0 {
@@ -57,23 +57,30 @@ func resultsHelp(s report.Screen) string {
 
 // scenarioHelp documents the tables of a scenario folder.
 func scenarioHelp(s report.Screen) string {
-	var parts []string
-	for _, spec := range scenario.Specs() {
-		t := &report.Table{Title: fmt.Sprintf("%s: %s per row", spec.File, spec.Row), Columns: []report.Column{
-			{Key: "column", Head: "column"}, {Key: "unit", Head: "unit"},
-			{Key: "meaning", Head: "meaning", Wrap: true}, {Key: "blank", Head: "blank means", Wrap: true},
-			{Key: "example", Head: "example", Wrap: true, Drop: 1}}, Notes: []string{spec.About}}
+	var b strings.Builder
+	for i, spec := range scenario.Specs() {
+		if i > 0 {
+			b.WriteString("\n")
+		}
 		columns := spec.Columns
 		if spec.File == "job.csv" { // rows of key and value; the keys are documented
 			columns = scenario.JobKeys()
-			t.Columns[0].Head = "key"
 		}
+		wide := 0
+		for i := range columns {
+			wide = max(wide, len(columns[i].Name))
+		}
+		b.WriteString(s.Heading(fmt.Sprintf("%s: %s per row", spec.File, spec.Row)))
+		b.WriteString(s.Paragraph("  ", "  ", spec.About))
 		for i := range columns {
 			col := &columns[i]
-			t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{report.Text(col.Name), report.Text(col.Unit),
-				report.Text(col.Meaning()), report.Text(col.BlankMeans()), report.Text(col.Example)}})
+			text := col.Meaning()
+			if col.Unit != "" {
+				text = "[" + col.Unit + "] " + text
+			}
+			b.WriteString(s.Paragraph(fmt.Sprintf("  %-*s  ", wide, col.Name), strings.Repeat(" ", wide+4),
+				fmt.Sprintf("%s (blank: %s; e.g. %s)", text, col.BlankMeans(), col.Example)))
 		}
-		parts = append(parts, t.Render(s))
 	}
-	return strings.Join(parts, "\n")
+	return b.String()
 }

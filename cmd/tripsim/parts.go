@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -46,7 +48,7 @@ func partsCommand() *command {
 		kinds = append(kinds, k.kind)
 	}
 	return &command{
-		name: "parts", args: "[KIND]", most: 1, words: kinds,
+		name: "parts", args: "[KIND]", most: 1, words: func() []string { return kinds },
 		short: "the catalogue of generic parts",
 		long:  partsHelp,
 		setup: func(fs *pflag.FlagSet) action {
@@ -101,12 +103,12 @@ var (
 func appliancesTable() *report.Table {
 	t := &report.Table{Title: "Appliances (loads.csv)", Columns: []report.Column{
 		presetColumn, nameColumn,
-		{Key: "kind", Head: "kind", Drop: 5}, {Key: "supply", Head: "supply"},
-		{Key: "watts", Head: "W", Decimals: 0}, {Key: "standby_w", Head: "stand- by W", Decimals: 1, Drop: 6},
+		{Key: "kind", Head: "kind", Drop: 8}, {Key: "supply", Head: "supply"},
+		{Key: "watts", Head: "W", Decimals: 0}, {Key: "standby_w", Head: "standby W", Decimals: 1, Drop: 6},
 		{Key: "surge_w", Head: "surge W", Drop: 4}, {Key: "power_factor", Decimals: 2},
 		{Key: "duty_pct"}, {Key: "hours"}, {Key: "minutes"},
-		{Key: "when", Head: "when", Wrap: true, Drop: 3},
-		{Key: "wh_per_day", Head: "Wh a day", Decimals: 0}, {Key: "essential", Head: "essen- tial", Drop: 7},
+		{Key: "when", Head: "when", Wrap: true, Drop: 5},
+		{Key: "wh_per_day", Head: "Wh a day", Decimals: 0}, {Key: "essential", Head: "essential", Drop: 7},
 		{Key: "note", Wrap: true}, sourceColumn,
 	}, Notes: []string{"A fridge's use follows from the air around it and has no fixed Wh a day."}}
 	for _, a := range profiles.Appliances() {
@@ -116,12 +118,21 @@ func appliancesTable() *report.Table {
 		}
 		t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{
 			report.Text(a.ID), report.Text(a.Name), report.Text(a.Kind), report.Text(a.Supply),
-			report.Number(a.Watts), report.Number(a.StandbyW), report.Number(a.SurgeW), report.Number(a.PowerFactor),
+			figure(a.Watts), figure(a.StandbyW), report.Number(a.SurgeW), report.Number(a.PowerFactor),
 			report.Number(a.DutyPct), report.Number(a.Hours), report.Number(a.Minutes),
 			report.Text(whenUsed(&a)), daily, report.Yes(a.Essential), report.Text(a.Note), report.Text(a.Source),
 		}})
 	}
 	return t
+}
+
+// figure is a number with as many decimals as it needs to be told from nothing.
+func figure(x float64) report.Cell {
+	c := report.Number(x)
+	if x != math.Trunc(x) && x < 10 {
+		return c.Shown(strconv.FormatFloat(x, 'f', 1, 64))
+	}
+	return c
 }
 
 // whenUsed says in words when an appliance is on.
@@ -145,7 +156,7 @@ func chargersTable() *report.Table {
 	t := &report.Table{Title: "Chargers (chargers.csv)", Columns: []report.Column{
 		presetColumn, nameColumn, {Key: "nominal_v", Head: "V"},
 		{Key: "alternator_a", Head: "alt. A"}, {Key: "solar_a", Head: "solar A"}, {Key: "mains_a", Head: "mains A"},
-		{Key: "total_a", Head: "shared A"}, {Key: "efficiency_pct", Head: "effi- ciency", Percent: true, Drop: 5}, sourceColumn,
+		{Key: "total_a", Head: "shared A"}, {Key: "efficiency_pct", Head: "effic.", Percent: true, Drop: 5}, sourceColumn,
 	}, Notes: []string{"Amps at the battery. A unit with several inputs shares its limit between them."}}
 	for _, u := range profiles.Chargers() {
 		t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{

@@ -27,7 +27,7 @@ With --json or --csv the answer goes to standard output instead, and files are
 written only when --out is given: --csv prints the day table.
 
 Examples:
-  tripsim run scenarios/atlas-loop
+  tripsim run scenarios/morocco-october
   tripsim run mytrip --system weekend --draws 10000
   tripsim run mytrip --format svg,png,pdf --out /tmp/answer
   tripsim run mytrip --system weekend --fail-if-flat && echo "it holds"

@@ -97,7 +97,7 @@ func dayRow(r *sim.Result, risk *sim.Risk, i int, f Format) Row {
 		Number(100 * share.Share).Shown(f.Share(share.Share)),
 		Number(100 * share.Low),
 		Number(100 * share.High),
-		Text(remark),
+		Text(plainSpaces.Replace(remark)).Shown(remark),
 	}}
 	switch {
 	case d.Flat():

@@ -128,7 +128,7 @@ func (s Screen) paint(colour, text string) string {
 func (s Screen) Paragraph(first, rest, text string) string {
 	var b strings.Builder
 	lead := first
-	for _, line := range wrap(text, s.width()-max(Width(first), Width(rest))) {
+	for _, line := range wrap(text, min(s.width(), longestLine)-max(Width(first), Width(rest))) {
 		b.WriteString(plainSpaces.Replace(strings.TrimRight(lead+line, " ")) + "\n")
 		lead = rest
 	}
@@ -145,12 +145,13 @@ func (s Screen) Heading(text string) string {
 }
 
 const (
-	gutter      = 2  // columns for the row's sign
-	columnGap   = 2  // columns between two columns
-	minWrapped  = 9  // least width of a wrapped column
-	maxRowLines = 4  // lines of a cell before it is cut
-	longWord    = 16 // longer words may be split
-	extraColumn = 4  // Drop from which the absence of a column needs no word
+	gutter      = 2   // columns for the row's sign
+	longestLine = 100 // of running text: longer ones tire the eye
+	minWrapped  = 9   // least width of a wrapped column
+	maxRowLines = 4   // lines of a cell before it is cut
+	roomy       = 20  // width that a wrapped column keeps as long as there are extras to drop
+	longWord    = 16  // longer words may be split
+	extraColumn = 4   // Drop from which the absence of a column needs no word
 )
 
 // Render lays the table out for a terminal.
@@ -159,18 +160,18 @@ func (t *Table) Render(s Screen) string {
 	if t.Title != "" {
 		b.WriteString(s.Heading(t.Title))
 	}
-	columns, dropped := t.layout(s)
-	b.WriteString(t.renderHead(s, columns))
+	columns, gap, dropped := t.layout(s)
+	b.WriteString(t.renderHead(s, columns, gap))
 	for i := range t.Rows {
-		b.WriteString(t.renderRow(s, columns, &t.Rows[i]))
+		b.WriteString(t.renderRow(s, columns, gap, &t.Rows[i]))
 	}
 	if t.Total != nil {
-		n := gutter - columnGap
+		n := gutter - gap
 		for _, c := range columns {
-			n += c.width + columnGap
+			n += c.width + gap
 		}
 		b.WriteString(strings.Repeat("-", n) + "\n")
-		b.WriteString(t.renderRow(s, columns, t.Total))
+		b.WriteString(t.renderRow(s, columns, gap, t.Total))
 	}
 	for _, note := range t.Notes {
 		b.WriteString(s.Paragraph("  ", "  ", note))
@@ -191,22 +192,35 @@ type placed struct {
 	number bool
 }
 
-// layout chooses columns and widths that fit the screen; dropped counts the
-// columns left out that the reader may miss.
-func (t *Table) layout(s Screen) (columns []placed, dropped int) {
-	candidates := t.measure(s)
+// layout chooses columns, their widths and the gap between them so that they fit
+// the screen; dropped counts the columns left out that the reader may miss. First
+// the extras go, then the gaps shrink, then wrapped columns, then the rest of the
+// columns that may be dropped.
+func (t *Table) layout(s Screen) (columns []placed, gap, dropped int) {
+	columns, gap = t.measure(s), 2
 	for {
-		over, spare, highest := gutter-columnGap-s.width(), 0, 0
-		for _, c := range candidates {
-			over += c.width + columnGap
-			spare += c.width - c.least
+		highest := 0
+		for _, c := range columns {
 			highest = max(highest, t.Columns[c.index].Drop)
 		}
-		if over <= spare || highest == 0 {
-			shrink(candidates, over)
-			return candidates, dropped
+		over, spare := gutter-gap-s.width(), 0
+		for _, c := range columns {
+			over += c.width + gap
+			if highest < extraColumn {
+				spare += c.width - c.least
+			} else {
+				spare += max(0, c.width-max(c.least, roomy))
+			}
 		}
-		candidates = slices.DeleteFunc(candidates, func(c placed) bool {
+		switch {
+		case over > spare && highest < extraColumn && gap > 1:
+			gap = 1
+			continue
+		case over <= spare || highest == 0:
+			shrink(columns, over)
+			return columns, gap, dropped
+		}
+		columns = slices.DeleteFunc(columns, func(c placed) bool {
 			goes := t.Columns[c.index].Drop == highest
 			if goes && highest < extraColumn {
 				dropped++
@@ -275,7 +289,7 @@ func shrink(columns []placed, over int) {
 
 func longestWord(s string) string {
 	longest := ""
-	for word := range strings.FieldsSeq(s) {
+	for word := range strings.SplitSeq(s, " ") { // a no-break space is none
 		if Width(word) > Width(longest) {
 			longest = word
 		}
@@ -315,7 +329,7 @@ func (t *Table) show(s Screen, row *Row, i int) string {
 	return isolated(Clean(c.text))
 }
 
-func (t *Table) renderHead(s Screen, columns []placed) string {
+func (t *Table) renderHead(s Screen, columns []placed, gap int) string {
 	heads := make([][]string, len(columns))
 	lines := 0
 	for i, c := range columns {
@@ -330,14 +344,14 @@ func (t *Table) renderHead(s Screen, columns []placed) string {
 			if at := n - (lines - len(heads[i])); at >= 0 { // heads stand on the rows
 				text = heads[i][at]
 			}
-			line += pad(text, c.width, c.number)
+			line += pad(text, c.width, gap, c.number)
 		}
 		b.WriteString(s.paint(bold, strings.TrimRight(line, " ")) + "\n")
 	}
 	return b.String()
 }
 
-func (t *Table) renderRow(s Screen, columns []placed, row *Row) string {
+func (t *Table) renderRow(s Screen, columns []placed, gap int, row *Row) string {
 	cells := make([][]string, len(columns))
 	lines := 1
 	for i, c := range columns {
@@ -349,7 +363,7 @@ func (t *Table) renderRow(s Screen, columns []placed, row *Row) string {
 		cells[i] = wrap(text, c.width)
 		if len(cells[i]) > maxRowLines {
 			cells[i] = cells[i][:maxRowLines]
-			cells[i][maxRowLines-1] = Short(cells[i][maxRowLines-1]+"……", c.width)
+			cells[i][maxRowLines-1] = strings.TrimSuffix(Short(cells[i][maxRowLines-1], c.width-1), "…") + "…"
 		}
 		lines = max(lines, len(cells[i]))
 	}
@@ -357,14 +371,14 @@ func (t *Table) renderRow(s Screen, columns []placed, row *Row) string {
 	for n := range lines {
 		line := strings.Repeat(" ", gutter)
 		if n == 0 {
-			line = pad(row.Mark.sign(), 0, false)[:gutter]
+			line = pad(row.Mark.sign(), gutter, 0, false)
 		}
 		for i, c := range columns {
 			text := ""
 			if n < len(cells[i]) {
 				text = cells[i][n]
 			}
-			line += pad(text, c.width, c.number)
+			line += pad(text, c.width, gap, c.number)
 		}
 		line = plainSpaces.Replace(strings.TrimRight(line, " "))
 		b.WriteString(s.paint(row.Mark.colour(), line) + "\n")
@@ -373,11 +387,12 @@ func (t *Table) renderRow(s Screen, columns []placed, row *Row) string {
 }
 
 // pad fills text to a column's width, with the gap behind it.
-func pad(text string, columns int, right bool) string {
+func pad(text string, columns, gap int, right bool) string {
 	fill := strings.Repeat(" ", max(0, columns-Width(text)))
-	gap := strings.Repeat(" ", columnGap)
 	if right {
-		return fill + text + gap
+		text = fill + text
+	} else {
+		text += fill
 	}
-	return text + fill + gap
+	return text + strings.Repeat(" ", gap)
 }

@@ -86,7 +86,7 @@ const (
 	textDay, textDays           = "day", "days"
 	textSystem, textSystems     = "system", "systems"
 	textColumn, textColumns     = "column", "columns"
-	textSpellOne, textSpellMany = "spell", "spells"
+	textSpellOne, textSpellMany = "flat spell", "flat spells"
 	textPlaceOne, textPlaceMany = "place", "places"
 	textPoints                  = "points"
 	textUnlimited               = "unlimited"
