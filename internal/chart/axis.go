@@ -70,7 +70,7 @@ func (f *frame) yLabels(ticks []float64, label func(float64) string) {
 // xAxis draws tick marks below the frame with their values, and the title
 // centred under them. It returns the mm it takes below the frame.
 func (f *frame) xAxis(ticks []float64, label func(float64) string, title string) float64 {
-	y := f.plot.Y.Min
+	y := f.bottom()
 	f.add("axis", func(n *nib) {
 		n.line(f.plot.X.Min, y, f.plot.X.Max, y, frameGrey, thinPt, nil)
 		for _, v := range ticks {
@@ -88,6 +88,14 @@ func (f *frame) xAxis(ticks []float64, label func(float64) string, title string)
 	down += 1 + smallLetter.heightMM()
 	f.textShift(smallLetter, (f.plot.X.Min+f.plot.X.Max)/2, y, 0, -down+descentMM(smallLetter), title, atCentre)
 	return down
+}
+
+// bottom is the y value at the lower edge.
+func (f *frame) bottom() float64 {
+	if f.plot.Y.Norm(f.plot.Y.Min) > 0.5 { // y grows downwards
+		return f.plot.Y.Max
+	}
+	return f.plot.Y.Min
 }
 
 // border draws the edge of the frame.

@@ -35,7 +35,7 @@ func EnergyByDay(r *sim.Result, opts ...Option) (*Picture, error) {
 		o.locale.energy(r.Total.ServedWh()), o.locale.energy(r.Total.LossWh()), o.locale.energy(r.Total.SpilledWh), o.locale.energy(r.Total.UnservedWh))
 
 	sheet := p.sheet()
-	y := p.header(sheet, &o, energySubtitle(t, &o, groups[0].days > 1)) + 1
+	y := p.header(sheet, &o, energySubtitle(t, &o, groups[0].days > 1)) + 1.8
 	ins, outs := parts(groups, energyIn), parts(groups, energyOut)
 	y = key(sheet, marginMM, y, o.widthMM-2*marginMM, wordLeftBar, entriesOf(ins))
 	y = key(sheet, marginMM, y, o.widthMM-2*marginMM, wordRightBar, entriesOf(outs))
@@ -93,7 +93,7 @@ func energySubtitle(t *trail, o *options, weekly bool) string {
 		s = append(s, wordByWeek)
 	}
 	s = append(s, o.locale.dates(r.Days[0].Date, r.Days[len(r.Days)-1].Date))
-	return strings.Join(s, " · ")
+	return strings.Join(s, nbsp+"· ")
 }
 
 // energyGroup is a day, or the mean day of a week.
@@ -122,12 +122,11 @@ func (t *trail) energyGroups() []energyGroup {
 
 // energyPart is one layer of a stack.
 type energyPart struct {
-	kind   string
-	name   string
-	look   look
-	wh     func(l *sim.Ledger) float64
-	edge   bool // outlined, not filled
-	colour look
+	kind string
+	name string
+	look look
+	wh   func(l *sim.Ledger) float64
+	edge bool // outlined with dashes
 }
 
 var energyIn = []energyPart{

@@ -51,7 +51,7 @@ func flags(sheet, f *frame, t *trail, o *options, base float64) {
 		if r.last > r.first {
 			label = fmt.Sprintf(wordFlatDays, r.last-r.first+1)
 		}
-		limit := f.box.Right + 25
+		limit := sheet.box.Right - marginMM
 		if k+1 < len(runs) {
 			limit = f.xMM(t.day(runs[k+1].first).from) - 0.5
 		}

@@ -89,7 +89,7 @@ func (l Locale) month(t time.Time) string { return l.months[t.Month()-1] }
 // date writes day, month and year.
 func (l Locale) date(t time.Time) string {
 	if l.monthFirst {
-		return l.day(t) + ", " + strconv.Itoa(t.Year())
+		return l.day(t) + "," + nbsp + strconv.Itoa(t.Year())
 	}
 	return l.day(t) + nbsp + strconv.Itoa(t.Year())
 }
@@ -100,9 +100,9 @@ func (l Locale) dates(from, to time.Time) string {
 	case from.Equal(to):
 		return l.date(from)
 	case from.Year() == to.Year():
-		return l.day(from) + " – " + l.date(to)
+		return l.day(from) + nbsp + "–" + nbsp + l.date(to)
 	}
-	return l.date(from) + " – " + l.date(to)
+	return l.date(from) + nbsp + "–" + nbsp + l.date(to)
 }
 
 func clock(hours float64) string {

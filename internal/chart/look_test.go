@@ -49,3 +49,11 @@ func TestLookEnergy(t *testing.T) {
 		p.look(t, "typical-"+name)
 	}
 }
+
+func TestLookAdvice(t *testing.T) {
+	for name, draw := range advicePictures() {
+		p, err := draw()
+		require.NoError(t, err, name)
+		p.look(t, name)
+	}
+}

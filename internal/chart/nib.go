@@ -205,3 +205,12 @@ func speckle(path *vg.Path, r vg.Rectangle) {
 
 // point is a data point.
 type point struct{ x, y float64 }
+
+// pts turns pairs of data coordinates into points.
+func pts(n *nib, xy ...float64) []vg.Point {
+	out := make([]vg.Point, len(xy)/2)
+	for i := range out {
+		out[i] = n.at(xy[2*i], xy[2*i+1])
+	}
+	return out
+}

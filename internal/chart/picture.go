@@ -116,6 +116,12 @@ func (f *frame) add(kind string, paint func(*nib)) {
 	f.plot.Add(mark{kind, paint})
 }
 
+// downwards makes y grow from the top, 0, to rows at the bottom.
+func downwards(f *frame, rows float64) {
+	f.plot.Y.Min, f.plot.Y.Max = 0, rows
+	f.plot.Y.Scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
+}
+
 // xMM and yMM are where data come to lie on the page.
 func (f *frame) xMM(x float64) float64 {
 	return f.box.Left + f.plot.X.Norm(x)*(f.box.Right-f.box.Left)

@@ -81,7 +81,7 @@ func socSubtitle(t *trail, o *options) string {
 	if r.Weather != "" {
 		parts = append(parts, strings.TrimRight(printable(r.Weather), ". "))
 	}
-	return strings.Join(parts, " · ")
+	return strings.Join(parts, nbsp+"· ")
 }
 
 func socVerdict(t *trail, o *options) string {

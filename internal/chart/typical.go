@@ -38,7 +38,7 @@ func TypicalDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	}
 
 	sheet := p.sheet()
-	y := p.header(sheet, &o, strings.Join(sub, " · ")) + 1
+	y := p.header(sheet, &o, strings.Join(sub, nbsp+"· ")) + 1
 	drawing := &typicalPicture{d: d, o: &o, sheet: sheet}
 	drawing.f = newFrame(Box{17, 0, o.widthMM - 24, 55}, 0, 24, 0, niceTop(d.top()*1.04, 5))
 	unplaced := drawing.plan()
@@ -191,7 +191,7 @@ func (p *typicalPicture) inside(k int, name string) (areaLabel, bool) {
 	w := (inkLetter.widthMM(name) + 2) * perMM
 	h := (inkLetter.heightMM() + 0.8) * (p.f.plot.Y.Max / (p.f.box.Bottom - p.f.box.Top))
 	best, bestRoom := areaLabel{}, 0.0
-	for x := w / 2; x <= 24-w/2; x += d.binH / 2 {
+	for x := w/2 + perMM; x <= 24-w/2-perMM; x += d.binH / 2 {
 		lo, hi := 0.0, math.Inf(1)
 		first, last := int((x-w/2)/d.binH), min(d.bins()-1, int((x+w/2)/d.binH))
 		for b := first; b <= last; b++ {
