@@ -62,7 +62,9 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 		k.report(c, "is blank but the other coordinate is given; give both, e.g. 30.92 and -6.91")
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
 	case !r.Latitude.given() && i == 0: // both blank
-		k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
+		if !k.strayStops {
+			k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
+		}
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
 	case !r.Latitude.given():
 		p := above[i-1].Position
@@ -138,7 +140,7 @@ func orZero(v float64) float64 {
 // go on from it or from where it should have been, so that one mistake is
 // reported once.
 func (k *checker) follow(rows []tripRow, t *sim.Trip) {
-	if len(rows) == 0 {
+	if len(rows) == 0 || k.strayStops {
 		return
 	}
 	if first := &rows[0].Date; !first.given() && !first.bad {

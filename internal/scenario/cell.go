@@ -39,9 +39,9 @@ func (c *cell) given() bool { return c.text != "" }
 type checker struct {
 	problems Problems
 	warnings []string
-	// strayUnits is set when units could not be given to a system, so that
-	// panels may lack theirs.
-	strayUnits bool
+	// Set when rows may be missing because of a mistake that is
+	// reported elsewhere: what refers to them is no second mistake.
+	strayStops, straySystems, strayUnits bool
 }
 
 // report adds a problem at a cell and marks it bad.
@@ -93,7 +93,7 @@ func (k *checker) number(c *cell) float64 {
 	case err != nil || math.IsInf(v, 0):
 		k.report(c, "%s is too large a number; use e.g. %s", quoted(c.text), c.col.Example)
 	case v < c.col.Min || v > c.col.Max:
-		k.report(c, "%s is not from %s to %s%s; use e.g. %s", quoted(c.text), plain(c.col.Min), plain(c.col.Max), c.col.unitText(), c.col.Example)
+		k.report(c, "%s is not from %s to %s; use e.g. %s", quoted(c.text), plain(c.col.Min), trim(plain(c.col.Max)+" "+c.col.unitWord()), c.col.Example)
 	case c.col.Kind == Integer && v != math.Trunc(v):
 		k.report(c, "%s is not a whole number; use e.g. %s", quoted(c.text), c.col.Example)
 	default:
@@ -105,31 +105,28 @@ func (k *checker) number(c *cell) float64 {
 // share is a number in percent as 0..1.
 func (k *checker) share(c *cell) float64 { return k.number(c) / 100 }
 
+func (c *Column) noun() string {
+	noun := "a number"
+	if c.Kind == Integer {
+		noun = "a whole number"
+	}
+	if unit := c.unitWord(); unit != "" {
+		return noun + " of " + unit
+	}
+	return noun
+}
+
 // unitWords spells the units out for messages.
 var unitWords = map[string]string{
 	"A": "amperes", "Ah": "ampere-hours", "V": "volts", "W": "watts", "W/K": "watts per kelvin",
 	"m": "metres", "l": "litres", "K": "kelvin", "%": "percent", "%/K": "percent per kelvin", "deg C": "degrees Celsius",
 }
 
-func (c *Column) noun() string {
-	noun, unit := "a number", c.Unit
-	if c.Kind == Integer {
-		noun = "a whole number"
+func (c *Column) unitWord() string {
+	if word, ok := unitWords[c.Unit]; ok {
+		return word
 	}
-	if word, ok := unitWords[unit]; ok {
-		unit = word
-	}
-	if unit == "" {
-		return noun
-	}
-	return noun + " of " + unit
-}
-
-func (c *Column) unitText() string {
-	if c.Unit == "" {
-		return ""
-	}
-	return " " + c.Unit
+	return c.Unit
 }
 
 func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

@@ -50,7 +50,7 @@ func (k *checker) systemOf(c *cell, names []string) int {
 	}
 	i := slices.IndexFunc(names, func(s string) bool { return strings.EqualFold(s, name) })
 	unnamed := slices.Contains(names, "") // reported in systems.csv; this may be its unit
-	if i < 0 && len(names) > 0 && !unnamed {
+	if i < 0 && !unnamed && !k.straySystems && len(names) > 0 {
 		k.report(c, "%s is not a system of systems.csv; %s", quoted(name), didYouMean(name, names))
 	}
 	return i
@@ -141,8 +141,10 @@ func (k *checker) checkTrip(rows []tripRow, t *sim.Trip) {
 		k.checkGenerator(&rows[i])
 		k.checkTemperatures(&rows[i], &t.Stops[i])
 	}
-	k.checkOverlaps(rows, t)
-	k.checkDistances(rows, t)
+	if !k.strayStops {
+		k.checkOverlaps(rows, t)
+		k.checkDistances(rows, t)
+	}
 	k.checkZones(rows, t)
 }
 

@@ -164,7 +164,7 @@ func (r *recordReader) ReadAll() ([][]string, error) { return r.records, nil }
 
 // bind reads the rows of a table into structs of cells that know their place.
 func bind[R any](k *checker, t *Table, spec *TableSpec) []R {
-	if t == nil || len(t.Columns) == 0 {
+	if t == nil || t.refused || len(t.Columns) == 0 {
 		return nil
 	}
 	strange := k.checkHeader(t, spec)
@@ -243,7 +243,7 @@ func (k *checker) checkHeader(t *Table, spec *TableSpec) (strange bool) {
 
 // misses tells whether a column is not there that rows cannot do without.
 func (t *Table) misses(spec *TableSpec) bool {
-	return slices.ContainsFunc(spec.Columns, func(c Column) bool { return c.Required && t.Column(c.Name) < 0 })
+	return t != nil && slices.ContainsFunc(spec.Columns, func(c Column) bool { return c.Required && t.Column(c.Name) < 0 })
 }
 
 func (t *Table) columnUsed(j int) bool {

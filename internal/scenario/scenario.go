@@ -141,9 +141,14 @@ func (ts Tables) Build(name string) (*Scenario, error) { return ts.build(name, n
 
 func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	k := &checker{problems: problems}
+	unread := func(file string) bool {
+		return slices.ContainsFunc(problems, func(p Problem) bool { return p.File == file })
+	}
+	k.strayStops = unread(tripSpec.File)
+	k.straySystems = unread(systemsSpec.File)
+	k.strayUnits = k.straySystems || unread(chargersSpec.File) || ts[chargersSpec.File].misses(&chargersSpec)
 	for _, spec := range Specs() {
-		refused := slices.ContainsFunc(problems, func(p Problem) bool { return p.File == spec.File })
-		if t := ts[spec.File]; t == nil && spec.Required && !refused {
+		if ts[spec.File] == nil && spec.Required && !unread(spec.File) {
 			k.problems = append(k.problems, Problem{File: spec.File, Row: -1,
 				Text: "is missing; a scenario needs " + spec.File + " with " + spec.Row + " per row (tripsim new writes an example)"})
 		}
@@ -153,9 +158,6 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	s.Trip = k.trip(rows)
 	s.Trip.Name = name
 	k.checkTrip(rows, &s.Trip)
-	if t := ts["chargers.csv"]; t != nil && (t.broken || t.misses(&chargersSpec)) {
-		k.strayUnits = true
-	}
 	s.Loads = k.loads(bind[loadRow](k, ts["loads.csv"], &loadsSpec))
 	s.Systems = k.systems(bind[systemRow](k, ts["systems.csv"], &systemsSpec),
 		bind[chargerRow](k, ts["chargers.csv"], &chargersSpec), bind[panelRow](k, ts["panels.csv"], &panelsSpec))
@@ -175,7 +177,7 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 // checkNotEmpty finds a table with a header and nothing below it.
 func (k *checker) checkNotEmpty(ts Tables, spec *TableSpec, rows int) {
 	t := ts[spec.File]
-	if t == nil || t.broken || rows > 0 {
+	if t == nil || t.refused || rows > 0 || slices.ContainsFunc(k.problems, func(p Problem) bool { return p.File == spec.File }) {
 		return
 	}
 	k.report(&cell{at: position{table: t, row: -1, line: t.header.line}}, "has no row below the header; a scenario needs at least %s", spec.Row)

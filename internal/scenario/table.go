@@ -23,8 +23,8 @@ type Table struct {
 	CRLF      bool     `json:"crlf,omitempty"`
 	BOM       bool     `json:"bom,omitempty"` // starts with a UTF-8 byte-order mark
 
-	header Row // as read
-	broken bool
+	header  Row  // as read
+	refused bool // unreadable or too long: its rows are not looked at
 }
 
 // Row is one record of a table.
@@ -58,7 +58,7 @@ func trim(s string) string { return strings.TrimSpace(s) }
 func ParseTable(file string, data []byte, maxRows int) (*Table, Problems) {
 	t := &Table{File: file}
 	if p := refuse(file, data); p != nil {
-		t.broken = true
+		t.refused = true
 		return t, Problems{*p}
 	}
 	body, bom := bytes.CutPrefix(data, []byte("\ufeff"))
@@ -156,16 +156,16 @@ func (t *Table) readRecords(body []byte, maxRows int) Problems {
 	cr := csv.NewReader(bytes.NewReader(body))
 	cr.Comma, cr.Comment, cr.FieldsPerRecord = t.comma(), '#', -1
 	from, pending := 0, 0 // pending: where the comments above the record begin
-	for {
+	var problems Problems
+	for len(problems) < maxProblems {
 		cells, err := cr.Read()
 		if errors.Is(err, io.EOF) {
 			t.Tail = string(body[pending:])
 			break
 		}
-		if err != nil {
-			t.broken = true
-			t.Tail = string(body[pending:])
-			return Problems{t.syntaxProblem(err)}
+		if err != nil { // go on in the next line; the text stays in Before or Tail
+			problems = append(problems, t.syntaxProblem(err))
+			continue
 		}
 		end := int(cr.InputOffset())
 		line, _ := cr.FieldPos(0)
@@ -184,18 +184,18 @@ func (t *Table) readRecords(body []byte, maxRows int) Problems {
 			continue
 		}
 		if len(t.Rows) == maxRows {
-			t.broken = true
+			t.refused = true
 			t.Tail = string(body[end-len(r.read)-len(r.Before):])
-			return Problems{{File: t.File, Line: line, Row: -1,
-				Text: fmt.Sprintf("the table has more than %d rows; split the job into several scenarios", maxRows)}}
+			return append(problems, Problem{File: t.File, Line: line, Row: -1,
+				Text: fmt.Sprintf("the table has more than %d rows; split the job into several scenarios", maxRows)})
 		}
 		t.Rows = append(t.Rows, r)
 	}
-	if t.Columns == nil {
-		t.broken = true
+	if t.Columns == nil && len(problems) == 0 {
+		t.refused = true
 		return Problems{{File: t.File, Line: 1, Row: -1, Text: "the table is empty; its first line names the columns"}}
 	}
-	return nil
+	return problems
 }
 
 // quotedComment recognises a comment line that a spreadsheet has put in quotes.
@@ -215,7 +215,7 @@ func lineStarts(b []byte) []int {
 }
 
 func (t *Table) syntaxProblem(err error) Problem {
-	p := Problem{File: t.File, Row: len(t.Rows), Text: err.Error()}
+	p := Problem{File: t.File, Row: -1, Text: err.Error()}
 	var pe *csv.ParseError
 	if errors.As(err, &pe) {
 		p.Line, p.Col = pe.StartLine, pe.Column
