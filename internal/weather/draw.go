@@ -45,9 +45,11 @@ func (p *Plan) NewSeries() *Series {
 
 // Typical fills in the mean weather: every day with its mean clearness in the
 // shape of the clear sky, its mean minimum and maximum, and nothing random.
-// The diffuse part is that of a month's mean day (Erbs, Klein & Duffie 1982,
-// monthly), spread as Liu & Jordan 1960: a mean day holds the beam of clear
-// days, which the hourly correlation would not give at its middling clearness.
+// The diffuse part is the mean over the day's distribution of clearness of the
+// daily correlation of Erbs, Klein & Duffie 1982, spread as Liu & Jordan 1960:
+// a mean day holds the beam of clear days, which the hourly correlation would
+// not give at its middling clearness. So Typical is the mean of the draws in
+// global and diffuse alike.
 func (p *Plan) Typical(dst *Series) {
 	clear(dst.GHIWm2)
 	clear(dst.DHIWm2)
@@ -59,27 +61,49 @@ func (p *Plan) Typical(dst *Series) {
 			continue
 		}
 		dst.Clearness[i] = d.mean
-		total := d.mean * d.i0
-		f, share := total/d.envelope, d.diffuse*total/d.i0
-		diffuse := 0.0
-		for j := d.first; j < d.last; j++ {
-			s := p.lit[j]
-			dst.GHIWm2[s] = f * p.envelope[j]
-			dst.DHIWm2[s] = min(dst.GHIWm2[s], share*p.intervals[s].I0HorizWm2)
-			diffuse += dst.DHIWm2[s]
-		}
-		if total-diffuse <= 0 {
-			continue
-		}
-		up := (d.diffuse*total - diffuse) / (total - diffuse) // what was cut off, given to the rest
-		for _, s := range p.lit[d.first:d.last] {
-			dst.DHIWm2[s] += up * (dst.GHIWm2[s] - dst.DHIWm2[s])
-		}
+		p.meanSky(d, dst)
 	}
 	last := len(p.days)
 	dst.low[0], dst.high[0] = dst.low[1], dst.high[1]
 	dst.low[last+1], dst.high[last+1] = dst.low[last], dst.high[last]
 	p.airTemperature(dst)
+}
+
+// meanSky spreads a day's mean global and diffuse over its steps.
+func (p *Plan) meanSky(d *planDay, dst *Series) {
+	lit, envelope := p.lit[d.first:d.last], p.envelope[d.first:d.last]
+	ghi := dst.noise[:len(lit)]
+	total, sum := d.mean*d.i0, 0.0
+	for j := range lit {
+		ghi[j] = min(d.mean*p.shape[d.first+j], envelope[j])
+		sum += ghi[j]
+	}
+	scale, up := toTotal(total, sum, d.envelope)
+	share, diffuse := d.diffuse*d.mean, 0.0
+	for j, s := range lit {
+		dst.GHIWm2[s] = scale * (ghi[j] + up*(envelope[j]-ghi[j]))
+		dst.DHIWm2[s] = min(dst.GHIWm2[s], share*p.intervals[s].I0HorizWm2)
+		diffuse += dst.DHIWm2[s]
+	}
+	if total > diffuse {
+		more := (d.diffuse*total - diffuse) / (total - diffuse) // what was cut off, given to the rest
+		for _, s := range lit {
+			dst.DHIWm2[s] += more * (dst.GHIWm2[s] - dst.DHIWm2[s])
+		}
+	}
+}
+
+// toTotal tells how to bring steps that add up to sum to a total: too much is
+// scaled down, too little moves every step the same share of the way to its
+// envelope.
+func toTotal(total, sum, envelope float64) (scale, up float64) {
+	if sum > total {
+		return total / sum, 0
+	}
+	if envelope > sum {
+		return 1, (total - sum) / (envelope - sum)
+	}
+	return 1, 0
 }
 
 // Draw fills in synthetic weather: draw k of a seed. Over the draws the mean
@@ -140,31 +164,24 @@ func advance(x, e, lag float64) float64 { return lag*x + math.Sqrt(1-lag*lag)*e 
 
 // drawSky spreads a day's clearness over its steps: the clear-sky shape with
 // autocorrelated noise, kept between 5 % of the shape and the envelope, and
-// brought to the day's total exactly: too much is scaled down, too little
-// moves every step the same share of the way to its envelope.
+// brought to the day's total exactly.
 func (p *Plan) drawSky(d *planDay, k float64, dst *Series) {
-	lit, envelope, lowSun := p.lit[d.first:d.last], p.envelope[d.first:d.last], p.lowSun[d.first:d.last]
+	lit, envelope := p.lit[d.first:d.last], p.envelope[d.first:d.last]
+	shape, lowSun := p.shape[d.first:d.last], p.lowSun[d.first:d.last]
 	ghi := dst.noise[:len(lit)]
-	total := k * d.i0
-	f := total / d.envelope
 	a, b := hourSpread(k)
-	a *= p.noiseSD
+	a *= p.noiseSD * noiseBoost
 	step := math.Sqrt(1 - p.noiseLag*p.noiseLag)
 	y, sum := dst.rng.NormFloat64(), 0.0
 	for j, s := range lit {
-		base := f * envelope[j]
+		base := min(k*shape[j], envelope[j])
 		g := base + y*a*math.Exp(b*lowSun[j])*p.intervals[s].I0HorizWm2
 		g = min(max(g, 0.05*base), envelope[j])
 		ghi[j] = g
 		sum += g
 		y = p.noiseLag*y + step*dst.rng.NormFloat64()
 	}
-	up, scale := 0.0, 1.0
-	if sum > total {
-		scale = total / sum
-	} else if d.envelope > sum {
-		up = (total - sum) / (d.envelope - sum)
-	}
+	scale, up := toTotal(k*d.i0, sum, d.envelope)
 	for j, s := range lit {
 		g := scale * (ghi[j] + up*(envelope[j]-ghi[j]))
 		dst.GHIWm2[s] = g

@@ -36,6 +36,7 @@ type Plan struct {
 	intervals []solar.Interval
 	lit       []int32   // indices of the steps with sun, day after day
 	envelope  []float64 // per lit step: highest GHI, W/m2
+	shape     []float64 // per lit step: GHI in the shape of the clear sky for a clearness of one, W/m2
 	lowSun    []float64 // per lit step: 1 - sin of the sun's height
 	noiseLag  float64   // step to step
 	noiseSD   float64   // of a step, for a unit spread of the hour
@@ -198,7 +199,7 @@ func (p *Plan) sortLit() {
 		d.middle = d.middle.Add(time.Duration(d.steps) * p.grid.Step / 2)
 	}
 	n := count[len(p.days)]
-	p.lit, p.envelope, p.lowSun = make([]int32, n), make([]float64, n), make([]float64, n)
+	p.lit, p.envelope, p.shape, p.lowSun = make([]int32, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	for i, iv := range p.intervals {
 		if iv.I0HorizWm2 > 0 {
 			d := &p.days[p.grid.Day[i]]
@@ -249,26 +250,58 @@ func (p *Plan) prepareDay(i int) error {
 // its irradiance: the clear sky, raised where the climate is brighter than the
 // turbidity rule allows, never above 95 % of the light outside the air.
 func (p *Plan) prepareSky(d *planDay) {
-	clearKT := d.clear / d.i0
+	bright := 0.0
+	for _, s := range p.lit[d.first:d.last] {
+		bright += brightSkyWm2(&p.intervals[s])
+	}
+	clearKT := bright / d.i0
 	d.sun = clearnessFor(d.mean, d.spec.Place.LatDeg, 1.05*clearKT)
-	best := d.sun.q[zPoints-1] * 1.001
-	raise := max(1, best/max(clearKT, 1e-6))
-	fill := func(raise float64, plain bool) (sum float64) {
-		for j := d.first; j < d.last; j++ {
-			iv := &p.intervals[p.lit[j]]
-			p.envelope[j] = min(raise*iv.ClearGHIWm2, 0.95*iv.I0HorizWm2)
-			if plain {
-				p.envelope[j] = 0.95 * iv.I0HorizWm2
-			}
-			sum += p.envelope[j]
-		}
-		return sum
+	best := d.sun.q[zPoints-1]
+	raise := max(1, 1.001*best/max(clearKT, 1e-6))
+	p.makeEnvelope(d, raise)
+	for d.envelope < best*d.i0 && raise < 4 { // the limit at 95 % bites
+		raise *= 1.1
+		p.makeEnvelope(d, raise)
 	}
-	d.envelope = fill(raise, false)
-	if d.envelope < best*d.i0 {
-		d.envelope = fill(raise, true) // a sun so low that the clear-sky model gives next to nothing
+	if d.envelope < best*d.i0 { // a sun so low that the clear-sky model gives next to nothing
+		p.plainEnvelope(d)
 	}
-	d.diffuse = solar.ErbsMonthly(d.mean, d.sunsetHourAngle)
+	w := normalHats()
+	d.diffuse = 0
+	for j, k := range d.sun.q {
+		d.diffuse += w[j] * k * solar.ErbsDaily(k, d.sunsetHourAngle) / d.mean
+	}
+}
+
+func (p *Plan) makeEnvelope(d *planDay, raise float64) {
+	d.envelope = 0
+	for j := d.first; j < d.last; j++ {
+		iv := &p.intervals[p.lit[j]]
+		p.envelope[j] = min(raise*brightSkyWm2(iv), 0.95*iv.I0HorizWm2)
+		p.shape[j] = iv.ClearGHIWm2 * d.i0 / max(d.clear, 1e-9)
+		d.envelope += p.envelope[j]
+	}
+}
+
+// plainEnvelope takes the light outside the air for shape and limit.
+func (p *Plan) plainEnvelope(d *planDay) {
+	d.envelope = 0.95 * d.i0
+	for j := d.first; j < d.last; j++ {
+		p.shape[j] = p.intervals[p.lit[j]].I0HorizWm2
+		p.envelope[j] = 0.95 * p.shape[j]
+	}
+}
+
+// brightSkyWm2 is the clear sky with the brightening at low sun that Ineichen
+// & Perez 2002 give beside their formula, exp(0.01 AM^1.8), held to an airmass
+// of 10: without it winter days at high latitude could not reach the clearness
+// that stations have there.
+func brightSkyWm2(iv *solar.Interval) float64 {
+	if iv.Up <= 0 {
+		return 0
+	}
+	airmass := 1 / clamp(iv.CosZ/iv.Up, 0.1, 1)
+	return min(iv.ClearGHIWm2*math.Exp(0.01*math.Pow(airmass, 1.8)), max(iv.ClearGHIWm2, 0.75*iv.I0HorizWm2))
 }
 
 func (d *planDay) prepareAir(normal DayNormal) {
@@ -287,7 +320,7 @@ func (d *planDay) prepareAir(normal DayNormal) {
 	sd := d.normals.tempSDK(normal)
 	d.tempSD = meanShare * sd
 	if spread = d.tempMax - d.tempMin; spread > 0 {
-		d.rangeSD = math.Sqrt(math.Log1p(math.Pow(min(rangeShare*sd/spread, rangeSpread), 2)))
+		d.rangeSD = math.Sqrt(math.Log1p(math.Pow(clamp(rangeShare*sd/spread, rangeSpreadMin, rangeSpreadMax), 2)))
 	}
 }
 

@@ -36,9 +36,11 @@ func (m ReplayMode) String() string {
 type replay struct {
 	plan   *Plan
 	rec    *Record
-	starts []([]int32) // per draw: the file's day for each clock day
-	pieces []piece     // sun: step after step
-	upTo   []int32     // per step: end of its pieces
+	starts [][]int32 // per draw: the file's day for each clock day
+	first  int32     // the first clock day, counted from the trip's first date
+	last   int32
+	pieces []piece // sun: step after step
+	upTo   []int32 // per step: end of its pieces
 	temp   []tempPick
 	dhi    []float64 // per file row: diffuse share of the global, NaN unknown
 	text   string
@@ -80,6 +82,7 @@ func (p *Plan) Replay(rec *Record, mode ReplayMode) (Source, error) {
 		}
 	}
 	r.cut(shift)
+	r.findClockDays()
 	switch mode {
 	case SameDates:
 		r.sameDates()
@@ -171,19 +174,16 @@ func floorDiv(a, b int64) int64 {
 
 func mod(a, b int64) int64 { return a - floorDiv(a, b)*b }
 
-// clockDays is the range of days by the file's clock that the steps touch,
-// counted from the first date.
-func (r *replay) clockDays() (first, last int32) {
-	for i, c := range r.pieces {
-		if i == 0 {
-			first, last = c.day, c.day
-		}
-		first, last = min(first, c.day), max(last, c.day)
+// findClockDays finds the range of days by the file's clock that the steps
+// touch, counted from the first date.
+func (r *replay) findClockDays() {
+	r.first, r.last = r.pieces[0].day, r.pieces[0].day
+	for _, c := range r.pieces {
+		r.first, r.last = min(r.first, c.day), max(r.last, c.day)
 	}
 	for _, t := range r.temp {
-		first, last = min(first, t.dayA), max(last, t.dayB)
+		r.first, r.last = min(r.first, t.dayA), max(r.last, t.dayB)
 	}
-	return first, last
 }
 
 // sameDates adds a draw for each year of the file that has the trip's dates.
@@ -233,9 +233,8 @@ func (r *replay) everyStart() {
 // repeat the nearest day.
 func (r *replay) addDraw(day func(offset int32) (int, bool)) {
 	trip := int32(len(r.plan.days))
-	first, last := r.clockDays()
-	pick := make([]int32, 0, last-first+1)
-	for o := first; o <= last; o++ {
+	pick := make([]int32, 0, r.last-r.first+1)
+	for o := r.first; o <= r.last; o++ {
 		i, ok := day(o)
 		if !ok && o < 0 {
 			i, ok = day(0)
@@ -254,12 +253,11 @@ func (r *replay) addDraw(day func(offset int32) (int, bool)) {
 // nightShare is the share of the first draw's sun in file intervals that have
 // no sun at the trip's place.
 func (r *replay) nightShare() float64 {
-	first, _ := r.clockDays()
 	var night, all float64
 	from := int32(0)
 	for i, to := range r.upTo {
 		for _, c := range r.pieces[from:to] {
-			e := c.factor * r.rec.ghi[int(r.starts[0][c.day-first])*r.rec.perDay+int(c.row)]
+			e := c.factor * r.rec.ghi[int(r.starts[0][c.day-r.first])*r.rec.perDay+int(c.row)]
 			all += e
 			if r.plan.intervals[i].I0HorizWm2 <= 0 {
 				night += e
@@ -333,8 +331,7 @@ const maxBeamShare = 0.80
 func (r *replay) Fill(k uint64, dst *Series) {
 	p, rec := r.plan, r.rec
 	pick := r.starts[k%uint64(len(r.starts))]
-	first, _ := r.clockDays()
-	index := func(day, row int32) int { return int(pick[day-first])*rec.perDay + int(row) }
+	index := func(day, row int32) int { return int(pick[day-r.first])*rec.perDay + int(row) }
 	for d := range dst.Clearness {
 		dst.Clearness[d] = 0
 	}

@@ -18,7 +18,9 @@ const (
 	rangeSunCorr  = 0.44  // correlation of max-min with the sun's Gaussian
 	meanShare     = 0.904 // sd of (max+min)/2 over the sd of max or min
 	rangeShare    = 0.857 // sd of max-min over the same
-	rangeSpread   = 0.40  // the range's coefficient of variation is held to this
+	// The coefficient of variation of the range is held between these: what
+	// daily records of Seattle and New York have through the year.
+	rangeSpreadMin, rangeSpreadMax = 0.25, 0.40
 )
 
 // rangeOwnLag1 is the autocorrelation of the part of the range that is not
@@ -32,8 +34,9 @@ func rangeOwnLag1(sunLag1 float64) float64 {
 // the mean for the season: it grows with the yearly range of the monthly
 // means, which is small in the tropics and by the sea and large inland and at
 // high latitude, and is about twice as large in the coldest month as in the
-// warmest. Rule of thumb (common practice, no source): 0.9 K + 0.19 of the
-// range in the cold, 0.9 K + 0.085 of it in the warm season, held to 10 K.
+// warmest. Rule of thumb (no source): 0.9 K + 0.19 of the range in the cold,
+// 0.9 K + 0.085 of it in the warm season, held to 10 K. Four years of daily
+// records of Seattle and New York agree within a kelvin in every month.
 func (n *Normals) tempSDK(day DayNormal) float64 {
 	cold, warm := math.Inf(1), math.Inf(-1)
 	for _, m := range n.Months {
