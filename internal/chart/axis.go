@@ -111,6 +111,7 @@ type sideLabel struct {
 	text   string
 	letter letter
 	y      float64
+	sign   int // of glyph, from 1; 0 = none
 }
 
 // sideLabels writes labels to the right of x, one under another without
@@ -142,6 +143,11 @@ func sideLabels(sheet *frame, x float64, top, bottom float64, labels []sideLabel
 		sheet.add("leader", func(n *nib) {
 			n.stroke([]point{{x + 0.3, l.y}, {x + leader - 0.7, y}}, frameGrey, thinPt, nil)
 		})
-		sheet.text(l.letter, x+leader, y, l.text, midLeft)
+		left := x + leader
+		if l.sign > 0 {
+			sheet.add("key", func(n *nib) { n.glyph(l.sign-1, n.at(x+leader+1, y), 1.15) })
+			left += 3
+		}
+		sheet.text(l.letter, left, y, l.text, midLeft)
 	}
 }

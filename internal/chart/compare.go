@@ -116,7 +116,10 @@ type comparePicture struct {
 func (v *comparePicture) layOut(y float64) {
 	c := v.c
 	v.rowMM, v.nameMM = 7.5, 46
-	for _, k := range c.Candidates {
+	for i, k := range c.Candidates {
+		if k.Recommended && len(wrap(candidateName(k, i), boldLetter, v.nameMM-marginMM-5, 2)) > 1 {
+			v.rowMM = 10.5 // two lines of name and the word
+		}
 		v.priced = v.priced || !math.IsNaN(k.Price)
 	}
 	sources := []keyEntry{}
@@ -159,9 +162,9 @@ func (v *comparePicture) layOut(y float64) {
 	}
 	wattTop := niceTop(max(most, 1)/v.scale, 3)
 	v.wattTicks, v.wattDecimals = niceTicks(0, wattTop, 3)
-	v.risk = v.p.frame(Box{edge(0), v.top, edge(0.36), bottom}, 0, top, rows, 0)
-	v.reserve = v.p.frame(Box{edge(0.42), v.top, edge(0.69), bottom}, 0, 1, rows, 0)
-	v.wh = v.p.frame(Box{edge(0.75), v.top, edge(1), bottom}, 0, wattTop, rows, 0)
+	v.risk = v.p.frame(Box{edge(0), v.top, edge(0.33), bottom}, 0, top, rows, 0)
+	v.reserve = v.p.frame(Box{edge(0.43), v.top, edge(0.68), bottom}, 0, 1, rows, 0)
+	v.wh = v.p.frame(Box{edge(0.78), v.top, edge(0.99), bottom}, 0, wattTop, rows, 0)
 	for _, f := range []*frame{v.risk, v.reserve, v.wh} {
 		downwards(f, rows)
 	}
@@ -181,7 +184,7 @@ func (v *comparePicture) draw() {
 	}{
 		{v.risk, wordFlatRisk, v.riskTicks, v.o.locale.percent},
 		{v.reserve, wordReserve, []float64{0, 0.5, 1}, v.o.locale.whole},
-		{v.wh, wordChargeIn + ", " + v.unit, v.wattTicks, func(x float64) string { return v.o.locale.number(x, v.wattDecimals) }},
+		{v.wh, v.unit + " " + wordPerTrip, v.wattTicks, func(x float64) string { return v.o.locale.number(x, v.wattDecimals) }},
 	} {
 		f.frame.add("grid", func(n *nib) {
 			for _, x := range f.ticks {
@@ -192,16 +195,17 @@ func (v *comparePicture) draw() {
 		v.bottom = max(v.bottom, f.frame.box.Bottom+f.frame.xAxis(f.ticks, f.label, ""))
 	}
 	if v.priced {
-		v.sheet.text(alertLetter, v.priceRight, v.headings, strings.TrimSuffix(wordPrice+", "+printable(v.c.Currency), ", "), atRight)
+		v.sheet.text(alertLetter, v.priceRight, v.headings, strings.TrimSuffix(wordPrice+", "+shorten(v.c.Currency, alertLetter, 12), ", "), atRight)
 	}
+	v.bottom += 1 + smallLetter.heightMM()
+	base := v.bottom - descentMM(smallLetter)
 	if !math.IsNaN(v.c.Target) {
 		v.risk.add("target", func(n *nib) { n.line(v.c.Target, 0, v.c.Target, rows, vermillion, rulePt+0.2, dashed) })
-		v.bottom += 1 + smallLetter.heightMM()
-		v.sheet.text(smallLetter, v.risk.box.Left, v.bottom-descentMM(smallLetter), fmt.Sprintf(wordTarget, v.o.locale.percent(v.c.Target)), atLeft)
-		x, base := v.risk.box.Left-6, v.bottom-descentMM(smallLetter)-1
-		v.sheet.add("key", func(n *nib) { n.line(x, base, x+5, base, vermillion, rulePt+0.2, dashed) })
-		v.sheet.text(smallLetter, v.reserve.box.Left, v.bottom-descentMM(smallLetter), wordSpreadKey, atLeft)
+		v.sheet.text(smallLetter, v.risk.box.Left, base, fmt.Sprintf(wordTarget, v.o.locale.percent(v.c.Target)), atLeft)
+		x := v.risk.box.Left - 6
+		v.sheet.add("key", func(n *nib) { n.line(x, base-1, x+5, base-1, vermillion, rulePt+0.2, dashed) })
 	}
+	v.sheet.text(smallLetter, v.reserve.box.Left, base, wordSpreadKey, atLeft)
 	for i, k := range v.c.Candidates {
 		v.row(float64(i)+0.5, k)
 	}
@@ -221,9 +225,6 @@ func (v *comparePicture) name(i int, k Candidate) {
 	}
 	lines := wrap(candidateName(k, i), letter, v.nameMM-marginMM-5, 2)
 	if k.Recommended {
-		if len(lines) > 1 {
-			lines = []string{shorten(candidateName(k, i), letter, v.nameMM-marginMM-5)}
-		}
 		lines = append(lines, wordRecommended)
 	}
 	gap := letter.heightMM()
@@ -287,10 +288,11 @@ func (v *comparePicture) row(y float64, k Candidate) {
 func (v *comparePicture) riskValue(y float64, k Candidate) {
 	s := v.o.locale.percent(k.Flat.Share)
 	f := v.risk
-	right := f.xMM(min(k.Flat.High, f.plot.X.Max)) + 1.6
-	if right+inkLetter.widthMM(s) <= f.box.Right+2 {
-		v.sheet.text(inkLetter, right, f.yMM(y), s, midLeft)
-		return
+	right := max(f.xMM(min(k.Flat.High, f.plot.X.Max)), f.xMM(k.Flat.Share)+1.2) + 1
+	a := midLeft
+	if right+inkLetter.widthMM(s) > f.box.Right+2 {
+		right, a = min(f.xMM(k.Flat.Low), f.xMM(k.Flat.Share)-1.2)-1, midRight
 	}
-	v.sheet.text(inkLetter, f.xMM(k.Flat.Low)-1.6, f.yMM(y), s, midRight)
+	v.sheet.halo(textBox(inkLetter, right, f.yMM(y), s, a).grow(0.2))
+	v.sheet.text(inkLetter, right, f.yMM(y), s, a)
 }

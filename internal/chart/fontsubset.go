@@ -86,6 +86,20 @@ func subsetFont(ttf []byte, used map[rune]bool) ([]byte, error) {
 	}), nil
 }
 
+// withoutKerning drops the tables that move letters towards each other.
+func withoutKerning(ttf []byte) []byte {
+	t, err := readTables(ttf)
+	if err != nil {
+		panic("chart: the built-in font: " + err.Error())
+	}
+	delete(t.table, "kern")
+	delete(t.table, "GPOS")
+	delete(t.table, "GSUB")
+	t.table["head"] = slices.Clone(t.table["head"])
+	binary.BigEndian.PutUint32(t.table["head"][8:], 0)
+	return writeTables(t.table)
+}
+
 // tables is a font file taken apart.
 type tables struct {
 	table    map[string][]byte

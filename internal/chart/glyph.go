@@ -11,12 +11,12 @@ func line2(a, b vg.Point) []vg.Point { return []vg.Point{a, b} }
 
 // glyph draws the k-th of a row of signs that differ in shape and in colour.
 func (n *nib) glyph(k int, at vg.Point, radiusMM float64) {
-	fill := glyphColours[k%len(glyphColours)]
-	if k%6 == 0 {
+	fill := glyphColours[(k+k/len(glyphShapes))%len(glyphColours)]
+	corners := glyphShapes[k%len(glyphShapes)]
+	if corners == nil {
 		n.circle(at, radiusMM, fill, ink, thinPt)
 		return
 	}
-	corners := glyphShapes[k%6]
 	pts := make([]vg.Point, len(corners))
 	for i, c := range corners {
 		pts[i] = at.Add(mm(c[0]*radiusMM, c[1]*radiusMM))
@@ -25,12 +25,13 @@ func (n *nib) glyph(k int, at vg.Point, radiusMM float64) {
 	n.polygonOutline(pts, ink, thinPt)
 }
 
-var glyphColours = []color.NRGBA{blue, orange, green, vermillion, purple, skyBlue, yellow}
+var glyphColours = []color.NRGBA{blue, green, yellow, purple, orange, skyBlue}
 
-// lineColours are those of the above that stand out as a line on white.
-var lineColours = []color.NRGBA{blue, vermillion, green, ink, purple, orange, skyBlue}
+// lineColours are those that stand out as a line on white; vermillion and
+// dashes alone are kept for limits.
+var lineColours = []color.NRGBA{blue, green, ink, purple, orange, skyBlue}
 
-var lineDashes = [][]vg.Length{nil, dashed, dotted, {6, 1.5, 1, 1.5}, {1, 3}, {8, 2}}
+var lineDashes = [][]vg.Length{nil, dotted, {6, 1.5, 1, 1.5}, {1, 3}, {10, 2}, {6, 1.5, 1, 1.5, 1, 1.5}}
 
 // glyphShapes hold corners in units of the radius; the first is the circle.
 var glyphShapes = [6][][2]float64{
@@ -59,6 +60,6 @@ func (n *nib) fiveStar(at vg.Point, radiusMM float64) {
 }
 
 // corner marks the upper right corner of a cell.
-func (n *nib) corner(at vg.Point, c color.Color) {
-	n.polygon([]vg.Point{at.Add(mm(-0.25, -0.25)), at.Add(mm(-2, -0.25)), at.Add(mm(-0.25, -2))}, c)
+func (n *nib) corner(at vg.Point, sizeMM float64, c color.Color) {
+	n.polygon([]vg.Point{at.Add(mm(-0.25, -0.25)), at.Add(mm(-sizeMM, -0.25)), at.Add(mm(-0.25, -sizeMM))}, c)
 }

@@ -68,7 +68,7 @@ func inventedSizes(nx, ny int) SizeGrid {
 		}
 		g.Flat = append(g.Flat, line)
 	}
-	g.Best = &GridPoint{X: min(nx-1, 4), Y: min(ny-1, 2), Remark: "1,850 EUR"}
+	g.Best = &GridPoint{X: min(nx-1, 6), Y: min(ny-1, 3), Remark: "1,850 EUR"}
 	return g
 }
 

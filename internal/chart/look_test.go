@@ -1,7 +1,11 @@
 package chart
 
 import (
+	"bytes"
 	"flag"
+	"image"
+	"image/draw"
+	"image/png"
 	"os"
 	"path/filepath"
 	"testing"
@@ -18,9 +22,16 @@ func (p *Picture) look(t *testing.T, name string) {
 	}
 	t.Helper()
 	require.NoError(t, os.MkdirAll(*lookDir, 0o755))
-	png, err := p.PNG(110)
+	pixels, err := p.PNG(110)
 	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".png"), png, 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".png"), pixels, 0o644))
+	img, err := p.Image(110)
+	require.NoError(t, err)
+	grey := image.NewGray(img.Bounds())
+	draw.Draw(grey, grey.Bounds(), img, image.Point{}, draw.Src)
+	var buf bytes.Buffer
+	require.NoError(t, png.Encode(&buf, grey))
+	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+"-grey.png"), buf.Bytes(), 0o644))
 	svg, err := p.SVG()
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(*lookDir, name+".svg"), svg, 0o644))

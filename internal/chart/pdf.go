@@ -6,8 +6,6 @@ import (
 	"image"
 	"time"
 
-	"codeberg.org/go-fonts/liberation/liberationsansbold"
-	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -44,8 +42,8 @@ func (p *Picture) PDF() ([]byte, error) {
 // top-left corner at (leftMM, topMM), as lines and text, not as pixels. Line
 // style, colours and font of doc are put back; its errors stay in doc.
 func (p *Picture) PaintPDF(doc *fpdf.Fpdf, leftMM, topMM, widthMM float64) {
-	doc.AddUTF8FontFromBytes(pdfFamily, "", liberationsansregular.TTF)
-	doc.AddUTF8FontFromBytes(pdfFamily, "B", liberationsansbold.TTF)
+	doc.AddUTF8FontFromBytes(pdfFamily, "", regularTTF)
+	doc.AddUTF8FontFromBytes(pdfFamily, "B", boldTTF)
 	lineWidth, family, style := doc.GetLineWidth(), doc.GetFontFamily(), doc.GetFontStyle()
 	size, _ := doc.GetFontSize()
 	dr, dg, db := doc.GetDrawColor()

@@ -49,7 +49,7 @@ func Reliability(c Calibration, opts ...Option) (*Picture, error) {
 		}
 	}
 	y := p.header(sheet, &o, strings.Join(sub, nbsp+"· ")) + 2 + smallLetter.heightMM()
-	const side = 84.0
+	const side = 78.0
 	f := p.frame(Box{19, y, 19 + side, y + side}, 0, 1, 0, 1)
 	ticks := []float64{0, 0.2, 0.4, 0.6, 0.8, 1}
 	f.yAxis(ticks, o.locale.whole, "")
@@ -124,12 +124,12 @@ func (c *Calibration) counts(p *Picture, sheet, f *frame, o *options) float64 {
 // notes names the diagonal and lists the classes at the right.
 func (c *Calibration) notes(sheet, f *frame, o *options) {
 	x := f.box.Right + 8
-	y := f.box.Top + 2
-	sheet.add("key", func(n *nib) { n.line(x, y, x+6, y, frameGrey, rulePt, dashed) })
-	sheet.text(smallLetter, x+8, y, wordPerfect, midLeft)
-	y += 6
+	top := f.box.Top + 2
+	sheet.add("key", func(n *nib) { n.line(x, top, x+6, top, frameGrey, rulePt, dashed) })
+	sheet.text(smallLetter, x+8, top, wordPerfect, midLeft)
+	y := top + 6
 	cols := []float64{x + 15, x + 32, x + 44}
-	for i, s := range []string{"forecast", "observed", wordTrips} {
+	for i, s := range []string{wordForecast, wordHappened, wordTrips} {
 		sheet.text(alertLetter, cols[i], y, s, midRight)
 	}
 	classes := slices.Clone(c.Classes)

@@ -37,14 +37,18 @@ func Season(s SeasonTable, opts ...Option) (*Picture, error) {
 	if name := nameOr(s.Trip, ""); name != "" {
 		sub = append([]string{shorten(name, smallLetter, 70)}, sub...)
 	}
+	cellMM := (o.widthMM - marginMM - 43) / float64(len(s.Starts))
+	numbers := cellMM >= inkLetter.widthMM("100")+0.8
+	if numbers {
+		sub = append(sub, wordPerCent)
+	}
 	y := p.header(sheet, &o, strings.Join(sub, nbsp+"· ")) + 1.5
-	v := &seasonPicture{s: &s, o: &o, sheet: sheet}
+	v := &seasonPicture{s: &s, o: &o, sheet: sheet, cellMM: cellMM, numbers: numbers}
 	const rowMM = 7.5
 	rows, cols := float64(len(s.Systems)), float64(len(s.Starts))
 	top := y + smallLetter.heightMM() + 1
 	v.f = p.frame(Box{42, top, o.widthMM - marginMM - 1, top + rows*rowMM}, 0, cols, 0, rows)
 	downwards(v.f, rows)
-	v.cellMM = (v.f.box.Right - v.f.box.Left) / cols
 	v.starts(top - 1.2)
 	v.cells()
 	below := v.f.box.Bottom + 2.5
@@ -95,11 +99,12 @@ func (s *SeasonTable) alt(o *options) string {
 }
 
 type seasonPicture struct {
-	s      *SeasonTable
-	o      *options
-	sheet  *frame
-	f      *frame
-	cellMM float64
+	s       *SeasonTable
+	o       *options
+	sheet   *frame
+	f       *frame
+	cellMM  float64
+	numbers bool
 }
 
 // starts writes the months over the columns, or the days where they fit and
@@ -135,14 +140,13 @@ func (v *seasonPicture) starts(base float64) {
 }
 
 func (v *seasonPicture) cells() {
-	numbers := v.cellMM >= inkLetter.widthMM("100")+0.8
 	for i, name := range v.s.Systems {
 		for k, line := range seasonName(name, i) {
 			n := len(seasonName(name, i))
 			v.sheet.text(textLetter, v.f.box.Left-1.5, v.f.yMM(float64(i)+0.5)+(float64(k)-float64(n-1)/2)*textLetter.heightMM(), line, midRight)
 		}
 		for j, p := range v.s.Flat[i] {
-			v.cell(float64(j), float64(i), p.Share, numbers)
+			v.cell(float64(j), float64(i), p.Share)
 		}
 	}
 	v.f.border()
@@ -152,7 +156,7 @@ func seasonName(name string, i int) []string {
 	return wrap(nameOr(name, fmt.Sprintf(wordSystemNo, i+1)), textLetter, 38, 2)
 }
 
-func (v *seasonPicture) cell(x, y, share float64, numbers bool) {
+func (v *seasonPicture) cell(x, y, share float64) {
 	shade := riskRamp.at(riskShade(share))
 	above := !math.IsNaN(v.s.Target) && share > v.s.Target
 	v.f.add("cell", func(n *nib) {
@@ -161,9 +165,9 @@ func (v *seasonPicture) cell(x, y, share float64, numbers bool) {
 		n.outline(r, paper, hairPt, nil)
 	})
 	if above {
-		v.f.add("above target", func(n *nib) { n.corner(n.rect(x, y, x+1, y+1).Max, inkOn(shade)) })
+		v.f.add("above target", func(n *nib) { n.corner(n.rect(x, y, x+1, y+1).Max, min(2, v.cellMM/2), inkOn(shade)) })
 	}
-	if numbers {
+	if v.numbers {
 		v.f.textShift(inkLetter.in(inkOn(shade)), x+0.5, y+0.5, 0, 0, cellNumber(v.o, share), midCentre)
 	}
 }
@@ -187,7 +191,7 @@ func (v *seasonPicture) key(y float64) float64 {
 			v.sheet.add("key", func(n *nib) {
 				r := n.rect(x, y-0.4, x+3.6, y+3.2)
 				n.outline(r, frameGrey, thinPt, nil)
-				n.corner(r.Max, ink)
+				n.corner(r.Max, 2, ink)
 			})
 			v.sheet.text(smallLetter, x+4.8, y+1.4, fmt.Sprintf(wordAboveTarget, v.o.locale.percent(v.s.Target)), midLeft)
 		}

@@ -135,7 +135,7 @@ func (g *SizeGrid) bestText(o *options) string {
 	x, y := g.X.Values[g.Best.X], g.Y.Values[g.Best.Y]
 	s := o.locale.number(x, decimalsOf(x)) + nbsp + g.X.Unit + ", " + o.locale.number(y, decimalsOf(y)) + nbsp + g.Y.Unit
 	if g.Best.Remark != "" {
-		s += ", " + g.Best.Remark
+		s += ", " + shorten(g.Best.Remark, alertLetter, 45)
 	}
 	return s
 }

@@ -278,17 +278,17 @@ func (s *socPicture) labels() {
 	r := s.t.r
 	f := s.main
 	last := &r.Days[len(r.Days)-1]
-	side := []sideLabel{{wordCutoff + " " + s.o.locale.whole(r.MinSoC), inkLetter, f.yMM(100 * r.MinSoC)}}
+	side := []sideLabel{{text: wordCutoff + " " + s.o.locale.whole(r.MinSoC), letter: inkLetter, y: f.yMM(100 * r.MinSoC)}}
 	if s.dayMM() < ribbonMM {
-		side = append(side, sideLabel{wordDailyLow, alertLetter, f.yMM(100 * last.LowSoC)})
+		side = append(side, sideLabel{text: wordDailyLow, letter: alertLetter, y: f.yMM(100 * last.LowSoC)})
 	} else {
-		side = append(side, sideLabel{wordTypicalRun, alertLetter, f.yMM(100 * r.Rows[len(r.Rows)-1].SoC)})
+		side = append(side, sideLabel{text: wordTypicalRun, letter: alertLetter, y: f.yMM(100 * r.Rows[len(r.Rows)-1].SoC)})
 	}
 	if s.dayMM() >= ribbonMM && s.risk != nil && len(s.risk.Bands) > 1 {
 		b := s.risk.Bands[len(s.risk.Bands)-1]
 		side = append(side,
-			sideLabel{wordHalf, smallLetter, f.yMM(50 * (b.Q25 + b.Q75))},
-			sideLabel{wordNineOfTen, smallLetter, f.yMM(50 * (b.Q05 + b.Q25))})
+			sideLabel{text: wordHalf, letter: smallLetter, y: f.yMM(50 * (b.Q25 + b.Q75))},
+			sideLabel{text: wordNineOfTen, letter: smallLetter, y: f.yMM(50 * (b.Q05 + b.Q25))})
 	}
 	sideLabels(s.sheet, f.box.Right, f.box.Top+1.5, f.box.Bottom-1.5, side)
 	if r.FlatH <= 0 {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"time"
 )
 
@@ -40,6 +39,7 @@ func SunYear(s SunTable, opts ...Option) (*Picture, error) {
 	v := &sunPicture{s: &s, o: &o, f: f, sheet: sheet}
 	v.cells()
 	v.horizon()
+	v.polar()
 	f.border()
 	for m := range 12 {
 		sheet.text(inkLetter, f.xMM(float64(m)+0.5), base-descentMM(inkLetter), o.locale.number(s.DailyKWh[m], 1), atCentre)
@@ -109,6 +109,7 @@ type sunPicture struct {
 	o        *options
 	f, sheet *frame
 	top      float64
+	polarDay bool // the hour of its label is kept free
 }
 
 func (v *sunPicture) cells() {
@@ -116,6 +117,9 @@ func (v *sunPicture) cells() {
 		v.top = max(v.top, slices.Max(v.s.GHIWm2[m][:]))
 	}
 	v.top = niceTop(max(v.top, 1), 5)
+	for d, h := range v.s.Sunrise {
+		v.polarDay = v.polarDay || math.IsNaN(h) && math.IsNaN(v.s.Sunset[d])
+	}
 	v.f.add("night", func(n *nib) { n.fill(n.rect(0, 0, 12, 24), nightShade) })
 	v.f.add("irradiance", func(n *nib) {
 		for m := range 12 {
@@ -129,11 +133,55 @@ func (v *sunPicture) cells() {
 	// The numbers around noon, so that the picture holds without colour.
 	for m := range 12 {
 		for h, w := range v.s.GHIWm2[m] {
-			if h%2 == 0 && w >= 1 {
+			if h%2 == 0 && w >= 1 && !(v.polarDay && h == polarHour) && !v.crossed(m, h) {
 				ground := sunRamp.at(w / v.top)
-				v.f.textShift(inkLetter.in(inkOn(ground)), float64(m)+0.5, float64(h)+0.5, 0, 0, strconv.Itoa(int(math.Round(w))), midCentre)
+				v.f.textShift(inkLetter.in(inkOn(ground)), float64(m)+0.5, float64(h)+0.5, 0, 0, v.o.locale.number(w, 0), midCentre)
 			}
 		}
+	}
+}
+
+// crossed reports whether the sun rises or sets through the text in a cell.
+func (v *sunPicture) crossed(month, hour int) bool {
+	days := len(v.s.Sunrise)
+	for d := range days {
+		if x := monthPosition(d, days); x < float64(month)+0.1 || x > float64(month)+0.9 {
+			continue
+		}
+		for _, h := range []float64{v.s.Sunrise[d], v.s.Sunset[d]} {
+			if h > float64(hour)-0.25 && h < float64(hour)+1.25 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// polarHour is where the words for a day without sunset stand.
+const polarHour = 22
+
+// polar names the parts of the year in which the sun does not set or rise.
+func (v *sunPicture) polar() {
+	days := len(v.s.Sunrise)
+	for from := 0; from < days; from++ {
+		if !math.IsNaN(v.s.Sunrise[from]) || !math.IsNaN(v.s.Sunset[from]) {
+			continue
+		}
+		to := from
+		for to+1 < days && math.IsNaN(v.s.Sunrise[to+1]) && math.IsNaN(v.s.Sunset[to+1]) {
+			to++
+		}
+		mid := (monthPosition(from, days) + monthPosition(to, days)) / 2
+		word, hour := wordPolarNight, 12.0
+		if v.s.DailyKWh[min(11, int(mid))] > 0.3 {
+			word, hour = wordPolarDay, polarHour+0.5
+		}
+		x, y := v.f.xMM(mid), v.f.yMM(hour)
+		if inkLetter.widthMM(word)+1 <= v.f.xMM(monthPosition(to, days))-v.f.xMM(monthPosition(from, days)) {
+			v.sheet.halo(textBox(inkLetter, x, y, word, midCentre).grow(0.5))
+			v.sheet.text(inkLetter, x, y, word, midCentre)
+		}
+		from = to
 	}
 }
 
@@ -169,7 +217,7 @@ func (v *sunPicture) horizon() {
 		}
 		flush()
 		if last := line.hours[days-1]; !math.IsNaN(last) {
-			side = append(side, sideLabel{line.kind, inkLetter, v.f.yMM(min(max(last, 0), 24))})
+			side = append(side, sideLabel{text: line.kind, letter: inkLetter, y: v.f.yMM(min(max(last, 0), 24))})
 		}
 	}
 	sideLabels(v.sheet, v.f.box.Right, v.f.box.Top+1.5, v.f.box.Bottom-1.5, side)

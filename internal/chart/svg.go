@@ -11,8 +11,6 @@ import (
 	"strconv"
 	"strings"
 
-	"codeberg.org/go-fonts/liberation/liberationsansbold"
-	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
@@ -119,7 +117,7 @@ func (c *svgCanvas) document(p *Picture) ([]byte, error) {
 	fmt.Fprintf(&head, "<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n",
 		id, escapeXML(clean(p.Title)), id, escapeXML(clean(p.AltText)))
 	head.WriteString("<defs><style type=\"text/css\">\n")
-	for i, ttf := range [][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
+	for i, ttf := range [][]byte{regularTTF, boldTTF} {
 		if len(c.runes[i]) == 0 {
 			continue
 		}

@@ -166,7 +166,7 @@ func wrap(s string, l letter, widthMM float64, lines int) []string {
 		for n < len(words) && l.widthMM(strings.Join(words[:n+1], " ")) <= widthMM {
 			n++
 		}
-		out = append(out, shorten(strings.Join(words[:n], " "), l, widthMM))
+		out = append(out, shorten(strings.TrimRight(strings.Join(words[:n], " "), nbsp+"·"), l, widthMM))
 		words = words[n:]
 	}
 	return out

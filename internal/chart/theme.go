@@ -117,10 +117,16 @@ var (
 	lookGenerator  = look{paper, ink, crossing}
 )
 
+// The faces, without kerning: pixels, SVG and PDF then agree on every width.
+var (
+	regularTTF = withoutKerning(liberationsansregular.TTF)
+	boldTTF    = withoutKerning(liberationsansbold.TTF)
+)
+
 // fonts holds the two faces every text is set in.
 var fonts = font.NewCache(font.Collection{
-	{Font: faceOf(false, 0), Face: mustParse(liberationsansregular.TTF)},
-	{Font: faceOf(true, 0), Face: mustParse(liberationsansbold.TTF)},
+	{Font: faceOf(false, 0), Face: mustParse(regularTTF)},
+	{Font: faceOf(true, 0), Face: mustParse(boldTTF)},
 })
 
 var handler = text.Plain{Fonts: fonts}

@@ -294,9 +294,9 @@ func (p *typicalPicture) load() {
 		n.stroke(served, ink, strongPt, nil)
 	})
 	last := d.bins() - 1
-	side := []sideLabel{{wordAppliances, alertLetter, f.yMM(d.served[last])}}
+	side := []sideLabel{{text: wordAppliances, letter: alertLetter, y: f.yMM(d.served[last])}}
 	if d.asked[last]-d.served[last] >= 0.5 {
-		side = append(side, sideLabel{wordDemand, smallLetter, f.yMM(d.asked[last])})
+		side = append(side, sideLabel{text: wordDemand, letter: smallLetter, y: f.yMM(d.asked[last])})
 	}
 	sideLabels(p.sheet, f.box.Right, f.box.Top+1.5, f.box.Bottom-1.5, side)
 }

@@ -64,7 +64,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 	}
 	labels := v.draw(f, &o)
 	if !math.IsNaN(v.Target) && v.Target <= top {
-		labels = append(labels, sideLabel{wordTargetShort + " " + o.locale.percent(v.Target), smallLetter, f.yMM(v.Target)})
+		labels = append(labels, sideLabel{text: wordTargetShort + " " + o.locale.percent(v.Target), letter: smallLetter, y: f.yMM(v.Target)})
 	}
 	sideLabels(sheet, f.box.Right, f.box.Top+1.5, f.box.Bottom+6, labels)
 	f.border()
@@ -176,7 +176,7 @@ func (v *Variation) draw(f *frame, o *options) []sideLabel {
 			for i, q := range s.Points {
 				line[i] = n.at(q.Value, q.Flat.Share).Add(mm(dx, 0))
 			}
-			n.strokePoints(line, lineColours[k%len(lineColours)], curvePt, lineDashes[k%len(lineDashes)])
+			n.strokePoints(line, lineColours[(k+k/len(lineDashes))%len(lineColours)], curvePt, lineDashes[k%len(lineDashes)])
 		})
 		for _, q := range s.Points {
 			f.add("point", func(n *nib) {
@@ -189,8 +189,8 @@ func (v *Variation) draw(f *frame, o *options) []sideLabel {
 			})
 		}
 		last := s.Points[len(s.Points)-1]
-		name := shorten(nameOr(s.Name, fmt.Sprintf(wordSystemNo, k+1)), inkLetter, 36)
-		labels = append(labels, sideLabel{name, inkLetter, f.yMM(last.Flat.Share)})
+		name := shorten(nameOr(s.Name, fmt.Sprintf(wordSystemNo, k+1)), inkLetter, 34)
+		labels = append(labels, sideLabel{text: name, letter: inkLetter, y: f.yMM(last.Flat.Share), sign: k + 1})
 	}
 	return labels
 }
