@@ -52,6 +52,21 @@ func (s *Study) Compare(ctx context.Context, systems []*System, reference, draws
 	if reference < 0 || reference >= len(systems) {
 		return nil, fmt.Errorf("no system number %d to compare with", reference)
 	}
+	references := make([]int, len(systems))
+	for i := range references {
+		references[i] = reference
+	}
+	c := &Comparison{Draws: draws, Weather: s.source.Describe(), Reference: reference}
+	c.Systems, err = s.compareWith(ctx, systems, references, draws, progress)
+	if err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// compareWith runs systems through the same draws, each held against the one
+// that references names for it.
+func (s *Study) compareWith(ctx context.Context, systems []*System, references []int, draws int, progress Progress) ([]Compared, error) {
 	plans, err := s.plansFor(systems)
 	if err != nil {
 		return nil, err
@@ -62,39 +77,33 @@ func (s *Study) Compare(ctx context.Context, systems []*System, reference, draws
 		if err != nil {
 			return nil, err
 		}
-		teams[i] = &comparer{workers: []*worker{w}, lanes: lanesOf(w), reference: reference, paired: newPaired(len(systems))}
+		teams[i] = newComparer(references, w)
 	}
-	err = forEach(ctx, len(teams), draws, chunk, progress, func(w, k int) error {
-		teams[w].draw(uint64(k))
-		return nil
-	})
+	sum, err := runComparers(ctx, teams, draws, progress)
 	if err != nil {
 		return nil, err
 	}
-	c := &Comparison{Draws: draws, Weather: s.source.Describe(), Reference: reference}
-	sum := mergeComparers(teams)
+	rows := make([]Compared, len(systems))
 	for i, sys := range systems {
-		row, err := s.compared(sys, sum, i)
-		if err != nil {
+		if rows[i], err = s.compared(sys, sum, i); err != nil {
 			return nil, err
 		}
-		c.Systems = append(c.Systems, row)
 	}
-	for i := range c.Systems {
-		c.Systems[i].PricePerPoint = pricePerPoint(&c.Systems[i], &c.Systems[reference])
+	for i := range rows {
+		rows[i].PricePerPoint = pricePerPoint(&rows[i], &rows[references[i]])
 	}
-	return c, nil
+	return rows, nil
 }
 
 // comparer is one worker's share of a comparison: lanes that meet the same
-// weather, held against one of them draw by draw.
+// weather, each held against another draw by draw.
 type comparer struct {
-	workers   []*worker // the first makes the weather, the others share it
-	lanes     []*lane
-	reference int
-	paired    []pairing
-	flat      []bool // scratch of a draw, per lane
-	unserved  []float64
+	workers    []*worker // the first makes the weather, the others share it
+	lanes      []*lane
+	references []int // per lane
+	paired     []pairing
+	flat       []bool // scratch of a draw, per lane
+	unserved   []float64
 }
 
 // pairing is a lane against the reference.
@@ -103,14 +112,26 @@ type pairing struct {
 	unserved pairSum
 }
 
-func newPaired(n int) []pairing { return make([]pairing, n) }
-
-func lanesOf(w *worker) []*lane {
-	out := make([]*lane, len(w.lanes))
-	for i := range w.lanes {
-		out[i] = &w.lanes[i]
+func newComparer(references []int, workers ...*worker) *comparer {
+	c := &comparer{workers: workers, references: references, paired: make([]pairing, len(references))}
+	for _, w := range workers {
+		for i := range w.lanes {
+			c.lanes = append(c.lanes, &w.lanes[i])
+		}
 	}
-	return out
+	return c
+}
+
+// runComparers shares the draws out and adds the workers up.
+func runComparers(ctx context.Context, teams []*comparer, draws int, progress Progress) (*comparer, error) {
+	err := forEach(ctx, len(teams), draws, chunk, progress, func(w, k int) error {
+		teams[w].draw(uint64(k))
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return mergeComparers(teams), nil
 }
 
 // draw runs draw k on all lanes and pairs what came of it. What a lane's draw
@@ -130,8 +151,8 @@ func (c *comparer) draw(k uint64) {
 	}
 	for i := range c.paired {
 		p := &c.paired[i]
-		p.flat.add(c.flat[i], c.flat[c.reference])
-		p.unserved.add(c.unserved[i] - c.unserved[c.reference])
+		p.flat.add(c.flat[i], c.flat[c.references[i]])
+		p.unserved.add(c.unserved[i] - c.unserved[c.references[i]])
 	}
 }
 
@@ -172,7 +193,7 @@ func mergeComparers(teams []*comparer) *comparer {
 func (s *Study) compared(sys *System, sum *comparer, i int) (Compared, error) {
 	row := Compared{System: sys, Risk: sum.lanes[i].tally.risk(s, sys),
 		Flat: sum.paired[i].flat.Difference(), Unserved: sum.paired[i].unserved.difference()}
-	if i == sum.reference {
+	if i == sum.references[i] {
 		row.Flat, row.Unserved = Difference{}, Difference{}
 	}
 	var err error
