@@ -206,8 +206,12 @@ func (c *csvReader) time(raw string, line int) (time.Time, bool) {
 // local settles the hours of the change of summer time: one that does not
 // exist is an error, the second of a repeated one is an hour later.
 func (c *csvReader) local(t time.Time, raw string, line int) (time.Time, bool) {
-	wall := func(t time.Time) string { return t.In(c.zone).Format("2006-01-02T15:04") }
-	written := strings.Replace(raw, " ", "T", 1)[:16]
+	wall := func(t time.Time) string { return t.In(c.zone).Format(time.DateTime) }
+	asUTC, err := time.Parse(csvLayouts[c.layout].layout, raw)
+	if err != nil {
+		return t, false
+	}
+	written := asUTC.Format(time.DateTime)
 	if wall(t) != written {
 		c.bad.add(line, "time", "%.30q does not exist in %s, where the clock springs forward", raw, c.zone)
 		return t, false
