@@ -1,0 +1,246 @@
+package sim
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+	"time"
+
+	"tripsim/internal/weather"
+)
+
+// FixKind names a single change to trip, use or system.
+type FixKind string
+
+// The changes that are tried.
+const (
+	MoreDriving        FixKind = "more driving"
+	PoweredNight       FixKind = "powered night"
+	PortablePanel      FixKind = "portable panel"
+	LargerCharger      FixKind = "larger charger"
+	LargerBattery      FixKind = "larger battery"
+	WarmerFridge       FixKind = "warmer fridge"
+	InverterOffAtNight FixKind = "inverter off at night"
+	InverterWhenNeeded FixKind = "inverter when needed"
+	WithoutLoad        FixKind = "without appliance"
+	FullStart          FixKind = "full start"
+)
+
+// Fix is a single change and what it does to the risk.
+type Fix struct {
+	Kind FixKind
+	// Day and Place say where in the trip, for a change to a day; else zero.
+	Day   time.Time
+	Place string
+	// What names the appliance or unit that is changed, "" otherwise.
+	What string
+	// From and To are the figure before and after: hours of driving, A, Ah, W,
+	// degrees Celsius, state of charge.
+	From, To float64
+	// Adds names equipment that the change needs besides, "" = none.
+	Adds string
+
+	Risk           *Risk
+	Flat, Unserved Difference // less the trip as it is, on the same draws
+	// Others are the same change on other days, best first.
+	Others []Fix
+
+	trip   *Trip
+	loads  []Load
+	system *System
+}
+
+// Changed returns the trip, appliances and system with the change made.
+func (f *Fix) Changed() (*Trip, []Load, *System) { return f.trip, f.loads, f.system }
+
+// Advice is what would fix a trip that goes flat.
+type Advice struct {
+	System  *System
+	Draws   int
+	Weather string
+	Before  *Risk
+	// FlattestDay is the day with the highest flat risk; zero without any.
+	FlattestDay time.Time
+	Fixes       []Fix // lowest flat risk first
+}
+
+// lookBackDays is how many days up to the flattest one are tried for a change.
+const lookBackDays = 10
+
+// Advise tries single changes to a system's trip, each on the same draws as the
+// trip as it is, and ranks them by flat risk, then unserved energy. A trip that
+// serves all in every draw needs no fix and gets none.
+func (s *Study) Advise(ctx context.Context, sys *System, draws int, progress Progress) (*Advice, error) {
+	draws, err := s.drawsFor(draws)
+	if err != nil {
+		return nil, err
+	}
+	first, err := s.Ensemble(ctx, []*System{sys}, draws, nil)
+	if err != nil {
+		return nil, err
+	}
+	a := &Advice{System: sys, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
+	flattest := -1 // no day to change: appliances are cut off, but the battery holds
+	switch {
+	case first[0].FlatDraws > 0:
+		flattest = flattestDay(first[0])
+		a.FlattestDay = first[0].ByDay[flattest].Date
+	case first[0].Unserved.Mean < missedWh:
+		return a, nil
+	}
+	fixes := s.candidates(sys, flattest)
+	if len(fixes) == 0 {
+		return a, nil
+	}
+	if err := s.tryFixes(ctx, sys, fixes, draws, progress); err != nil {
+		return nil, err
+	}
+	a.Fixes = rankFixes(fixes)
+	return a, nil
+}
+
+func flattestDay(r *Risk) int {
+	best := 0
+	for i := range r.ByDay {
+		if r.ByDay[i].Flat.Share > r.ByDay[best].Flat.Share {
+			best = i
+		}
+	}
+	return best
+}
+
+// tryFixes runs all changes beside the trip as it is.
+func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws int, progress Progress) error {
+	studies := make([]*Study, len(fixes))
+	plans := make([][]*plan, len(fixes))
+	for i := range fixes {
+		f := &fixes[i]
+		var err error
+		if studies[i], err = s.changed(f.trip, f.loads); err != nil {
+			return err
+		}
+		if plans[i], err = studies[i].plansFor([]*System{f.system}); err != nil {
+			return err
+		}
+	}
+	base, err := s.plansFor([]*System{sys})
+	if err != nil {
+		return err
+	}
+	teams := make([]*comparer, workersFor(draws))
+	for i := range teams {
+		first, err := s.newWorker(base)
+		if err != nil {
+			return err
+		}
+		workers := []*worker{first}
+		for j, st := range studies {
+			w, err := st.newWorker(plans[j])
+			if err != nil {
+				return err
+			}
+			w.series = first.series
+			workers = append(workers, w)
+		}
+		teams[i] = newComparer(make([]int, len(workers)), workers...)
+	}
+	sum, err := runComparers(ctx, teams, draws, progress)
+	if err != nil {
+		return err
+	}
+	for i := range fixes {
+		f := &fixes[i]
+		f.Risk = sum.lanes[i+1].tally.risk(s, f.system)
+		f.Flat, f.Unserved = sum.paired[i+1].flat.Difference(), sum.paired[i+1].unserved.difference()
+	}
+	return nil
+}
+
+// changed is the study with another itinerary (of the same days and zones) or
+// other appliances under the very same sky: its draws are filled by s.
+func (s *Study) changed(trip *Trip, loads []Load) (*Study, error) {
+	v := *s
+	if trip != s.trip {
+		it, err := layOut(trip, s.opt.Step)
+		if err != nil {
+			return nil, err
+		}
+		if len(it.slots) != len(s.it.slots) {
+			return nil, fmt.Errorf("a change of the trip must keep its length: %d steps, not %d", len(s.it.slots), len(it.slots))
+		}
+		for t := range it.slots {
+			it.slots[t].Up = s.it.slots[t].Up
+		}
+		v.trip, v.it = trip, it
+	}
+	v.demand = newDemand(v.it, loads)
+	v.source = sameSky{s.source}
+	return &v, nil
+}
+
+// sameSky leaves a series as another study has filled it.
+type sameSky struct{ weather.Source }
+
+func (sameSky) Fill(uint64, *weather.Series) {}
+
+// rankFixes puts the best change first and gathers changes of a day under the
+// best one of their kind.
+func rankFixes(fixes []Fix) []Fix {
+	sort.SliceStable(fixes, func(i, j int) bool {
+		a, b := fixes[i].Risk, fixes[j].Risk
+		if a.FlatDraws != b.FlatDraws {
+			return a.FlatDraws < b.FlatDraws
+		}
+		return a.Unserved.Mean < b.Unserved.Mean
+	})
+	var out []Fix
+	for _, f := range fixes {
+		if !f.Day.IsZero() {
+			if i := slices.IndexFunc(out, func(o Fix) bool { return o.Kind == f.Kind }); i >= 0 {
+				out[i].Others = append(out[i].Others, f)
+				continue
+			}
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// withDay returns the trip with one of its days (counted from 0) changed.
+func (t *Trip) withDay(index int, change func(*Stop)) *Trip {
+	out := &Trip{Name: t.Name}
+	at := 0
+	for _, stop := range t.Stops {
+		if index < at || index >= at+stop.Days {
+			out.Stops = append(out.Stops, stop)
+			at += stop.Days
+			continue
+		}
+		before, after := index-at, at+stop.Days-index-1
+		part := func(from, days int) *Stop {
+			if days == 0 {
+				return nil
+			}
+			p := stop
+			p.Date, p.Days = stop.Date.AddDate(0, 0, from), days
+			out.Stops = append(out.Stops, p)
+			return &out.Stops[len(out.Stops)-1]
+		}
+		part(0, before)
+		change(part(before, 1))
+		part(before+1, after)
+		at += stop.Days
+	}
+	return out
+}
+
+// meanAskedWh is what an appliance asks for over the trip in typical weather.
+func (s *Study) meanAskedWh(load int, typical *Result) float64 {
+	sum := 0.0
+	for _, w := range typical.Traces.LoadW[load] {
+		sum += w * s.it.stepH
+	}
+	return math.Max(0, sum)
+}

@@ -1,0 +1,131 @@
+package sim
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"tripsim/internal/profiles"
+)
+
+// thirsty is six days of which only the first is driven, on a battery too small
+// for it; invented.
+func thirsty(t testing.TB) (*Study, *System) {
+	z := zone(t, "Europe/Oslo")
+	drive := stopAt(60, 8, z, day(2026, 8, 1), 1)
+	drive.Drive = Span{9, 3}
+	parked := stopAt(60, 8, z, day(2026, 8, 2), 5)
+	parked.Place = "Lake"
+	loads := []Load{
+		{Name: "fridge", Kind: Fridge, Essential: true, Fridge: &profiles.Fridge{Litres: 50, SetpointC: 4}},
+		steady("standby", 5),
+		{Name: "fan", Kind: Window, Watts: 20, Duty: 1, Window: Span{18, 8}},
+		{Name: "coffee", Kind: Uses, Supply: AC, Watts: 900, Duty: 1, TimesH: []float64{7.5}, Minutes: 6, Essential: true},
+	}
+	inv, err := profiles.NewInverter(1500, 3000, nan, 12)
+	require.NoError(t, err)
+	sys := withDCDC(bareSystem(t, 120), 30)
+	sys.Inverter, sys.InverterMode = inv, InverterAlways
+	return mustStudy(t, &Trip{Stops: []Stop{drive, parked}}, loads), sys
+}
+
+func advise(t testing.TB, s *Study, sys *System, draws int) *Advice {
+	a, err := s.Advise(context.Background(), sys, draws, nil)
+	require.NoError(t, err)
+	return a
+}
+
+func fixOf(a *Advice, kind FixKind) *Fix {
+	i := slices.IndexFunc(a.Fixes, func(f Fix) bool { return f.Kind == kind })
+	if i < 0 {
+		return nil
+	}
+	return &a.Fixes[i]
+}
+
+func TestEveryKindOfFixIsTriedAndRanked(t *testing.T) {
+	s, sys := thirsty(t)
+	a := advise(t, s, sys, 60)
+	require.Greater(t, a.Before.FlatDraws, 0)
+	for _, kind := range []FixKind{MoreDriving, PoweredNight, PortablePanel, LargerCharger, LargerBattery, WarmerFridge, InverterOffAtNight, InverterWhenNeeded, WithoutLoad} {
+		f := fixOf(a, kind)
+		require.NotNil(t, f, kind)
+		assert.LessOrEqual(t, f.Risk.FlatDraws, a.Before.FlatDraws, kind)
+		assert.LessOrEqual(t, f.Unserved.Mean, 1e-9, kind)
+		t.Logf("%-22s %-8s %-22s %4g->%-4g %5.1f %% %+.0f Wh %s", f.Kind, f.Place, f.What, f.From, f.To, 100*f.Risk.Flat.Share, f.Unserved.Mean, f.Adds)
+	}
+	assert.Nil(t, fixOf(a, FullStart), "it starts full")
+	for i := 1; i < len(a.Fixes); i++ {
+		assert.LessOrEqual(t, a.Fixes[i-1].Risk.FlatDraws, a.Fixes[i].Risk.FlatDraws)
+	}
+	assert.Equal(t, "fan", fixOf(a, WithoutLoad).What)
+	assert.NotEmpty(t, fixOf(a, PoweredNight).Adds, "the system has no mains charger")
+	assert.NotEmpty(t, fixOf(a, PortablePanel).Adds, "nor a regulator")
+	assert.NotEmpty(t, fixOf(a, MoreDriving).Others, "other days were tried")
+}
+
+// What a fix says is what the changed trip does: run on its own, with its own
+// study and the same seed, the changed system has the same risk.
+func TestAFixIsWhatTheChangedTripDoes(t *testing.T) {
+	s, sys := thirsty(t)
+	a := advise(t, s, sys, 50)
+	for _, kind := range []FixKind{PoweredNight, LargerBattery, WarmerFridge, WithoutLoad, InverterWhenNeeded, MoreDriving} {
+		f := fixOf(a, kind)
+		trip, loads, changed := f.Changed()
+		risks, err := mustStudy(t, trip, loads).Ensemble(context.Background(), []*System{changed}, 50, nil)
+		require.NoError(t, err)
+		assert.Equal(t, risks[0].FlatDraws, f.Risk.FlatDraws, kind)
+		assert.InDelta(t, risks[0].Unserved.Mean, f.Risk.Unserved.Mean, 1e-6, kind)
+	}
+}
+
+func TestATripThatHoldsNeedsNoFix(t *testing.T) {
+	s, sys := thirsty(t)
+	a := advise(t, s, WithBank(sys, 900, 1), 30)
+	assert.Zero(t, a.Before.FlatDraws)
+	assert.Empty(t, a.Fixes)
+}
+
+func TestAdviceIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	s, sys := thirsty(t)
+	var got [2][]Fix
+	for i, cores := range []int{1, 2} {
+		was := runtime.GOMAXPROCS(cores)
+		got[i] = advise(t, s, sys, 40).Fixes
+		runtime.GOMAXPROCS(was)
+		for j := range got[i] {
+			f := &got[i][j]
+			f.trip, f.loads, f.system, f.Risk.System, f.Others = nil, nil, nil, nil, nil
+		}
+	}
+	assert.Equal(t, got[0], got[1])
+}
+
+func TestADayOfALongStopIsChangedAlone(t *testing.T) {
+	z := zone(t, "UTC")
+	trip := &Trip{Stops: []Stop{stopAt(1, 2, z, day(2026, 1, 1), 2), stopAt(3, 4, z, day(2026, 1, 3), 4)}}
+	got := trip.withDay(3, func(st *Stop) { st.Mains = Span{18, 14} })
+	require.Len(t, got.Stops, 4)
+	assert.Equal(t, []int{2, 1, 1, 2}, []int{got.Stops[0].Days, got.Stops[1].Days, got.Stops[2].Days, got.Stops[3].Days})
+	assert.Equal(t, day(2026, 1, 4), got.Stops[2].Date)
+	assert.Equal(t, day(2026, 1, 5), got.Stops[3].Date)
+	assert.Equal(t, 14.0, got.Stops[2].Mains.Hours)
+	assert.Zero(t, got.Stops[1].Mains.Hours+got.Stops[3].Mains.Hours+trip.Stops[1].Mains.Hours)
+	assert.Equal(t, trip.Days(), got.Days())
+}
+
+func TestTheSpreadOfUseIsTheSameForEveryFix(t *testing.T) {
+	s, sys := thirsty(t)
+	opt := s.opt
+	opt.UseSpread = 0.3
+	spread, err := NewStudy(s.trip, s.demand.loads, opt)
+	require.NoError(t, err)
+	a := advise(t, spread, sys, 50)
+	for _, f := range a.Fixes {
+		assert.LessOrEqual(t, f.Flat.Mean, 0.0, "%s %s", f.Kind, f.What)
+	}
+}
