@@ -19,7 +19,7 @@ type unit struct {
 // drive is what the itinerary and the weather give to a slot.
 type drive struct {
 	loadW    float64 // everything the bus asks for, mean W
-	peakW    float64 // bus power while AC uses run; 0 = not above the mean
+	peakW    float64 // bus power while AC uses run; 0 = nothing heavy is on
 	acInW    float64 // part of loadW that goes into the inverter
 	acOutW   float64 // what of it reaches the appliances
 	dcW      float64 // part of loadW that is DC appliances

@@ -10,7 +10,7 @@ type acStep struct {
 	clipW     float64 // mean W asked for beyond the inverter's rating
 	noneW     float64 // mean W asked for with the inverter off and no site
 	onW       float64 // AC power asked of the inverter while the uses run
-	peakInW   float64 // battery power while the uses run; 0 if no uses run
+	peakInW   float64 // battery power while the uses run; 0 with little or nothing on
 }
 
 // acOutlets works out a slot's AC side for the appliances in classes 0..last
@@ -59,7 +59,7 @@ func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float
 	if a.clipW < 1e-9*asked {
 		a.clipW = 0
 	}
-	if run > 0 {
+	if run > 0 || base > rated/4 { // only a heavy load can trip battery or inverter
 		a.onW = onW
 		a.peakInW = inv.InputW(servedOn)
 	}

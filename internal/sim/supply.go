@@ -325,7 +325,7 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 		dc := app + sys.StandbyW + tr.heaterW[t]
 		d := drive{loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, drv: f.drv, mns: f.mns,
 			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv > 0 || f.mns > 0}
-		if a.peakInW > a.inW {
+		if a.peakInW > 0 {
 			d.peakW = dc + a.peakInW
 		}
 		if f.drv > 0 {
