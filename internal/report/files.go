@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 )
 
@@ -128,8 +129,14 @@ func Slug(s string) string {
 		b.WriteRune(r)
 		n++
 	}
-	if b.Len() == 0 {
+	switch {
+	case b.Len() == 0:
 		return "unnamed"
+	case deviceName.MatchString(b.String()):
+		b.WriteString("-1")
 	}
 	return b.String()
 }
+
+// deviceName matches what some systems take for a device, whatever its ending.
+var deviceName = regexp.MustCompile(`^(con|prn|aux|nul|(com|lpt)[0-9])$`)

@@ -42,6 +42,7 @@ func hourColumns() []Column {
 		{Key: "charged_wh", Doc: "into the battery's terminals, Wh"},
 		{Key: "discharged_wh", Doc: "out of the battery's terminals, Wh"},
 		{Key: "end_soc_pct", Doc: "state of charge at the end of the hour, %"},
+		{Key: "cut_off_soc_pct", Doc: "state of charge at which the battery is disconnected, at the end of the hour, %"},
 		{Key: "voltage_v", Doc: "mean battery terminal voltage, V"},
 		{Key: "battery_a", Doc: "mean battery current, charging positive, A"},
 		{Key: "peak_a", Doc: "highest discharge current, A"},
@@ -109,7 +110,7 @@ func hourRow(r *sim.Result, day, from, to int) Row {
 		Number(l.SolarBusWh), Number(l.AlternatorBusWh), Number(l.MainsBusWh), Number(l.SpilledWh),
 		Number(l.ChargerLossWh), Number(l.InverterLossWh), Number(l.BatteryLossWh), Number(l.SelfDischargeWh),
 		Number(l.StoreChangeWh), Number(l.ChargedWh), Number(l.DischargedWh),
-		Number(100 * r.Rows[to-1].SoC), Number(volts), Number(amps), Number(peak), Number(input),
+		Number(100 * r.Rows[to-1].SoC), Number(100 * r.Rows[to-1].FloorSoC), Number(volts), Number(amps), Number(peak), Number(input),
 		Number(flat), Number(off), Yes(refused), Yes(shed),
 	}}
 }

@@ -74,6 +74,19 @@ func Events(r *sim.Result, f Format) []string {
 	return lines
 }
 
+// cutOff is the state of charge at which the battery is disconnected, and how far
+// it rises in the cold.
+func cutOff(r *sim.Result, f Format) string {
+	highest := r.MinSoC
+	for i := range r.Rows {
+		highest = max(highest, r.Rows[i].FloorSoC)
+	}
+	if highest-r.MinSoC < 0.005 {
+		return f.Percent(r.MinSoC)
+	}
+	return f.Text(textColdCutOff, f.Percent(r.MinSoC), f.Percent(highest))
+}
+
 // Fridges says how each fridge fares.
 func Fridges(r *sim.Result, f Format) []string {
 	var lines []string

@@ -125,7 +125,10 @@ func (run *Run) Systems(f Format) *Table {
 	for i, r := range run.Results {
 		t.Rows = append(t.Rows, run.systemRow(i, i == best, r, f))
 	}
-	t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk))}
+	t.Notes = []string{textMarks}
+	if run.Draws > 0 {
+		t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk)) + " " + textMarks}
+	}
 	return t
 }
 
@@ -189,7 +192,7 @@ func (run *Run) detail(s Screen, i int) string {
 	t := Days(r, k, f)
 	weather, _, _ := strings.Cut(Clean(r.Weather), ":")
 	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), weather)
-	t.Notes = []string{f.Text(textDayNote, f.Percent(r.MinSoC))}
+	t.Notes = []string{f.Text(textDayNote, cutOff(r, f))}
 	if k != nil && k.FlatDraws > 0 {
 		t.Notes = append(t.Notes, textDayRiskNote)
 	}

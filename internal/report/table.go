@@ -188,6 +188,7 @@ type placed struct {
 	index  int
 	width  int
 	least  int // width that it can be shrunk to without splitting words
+	drop   int // see Column.Drop; a column of noughts goes with the extras
 	wrap   bool
 	number bool
 }
@@ -201,7 +202,7 @@ func (t *Table) layout(s Screen) (columns []placed, gap, dropped int) {
 	for {
 		highest := 0
 		for _, c := range columns {
-			highest = max(highest, t.Columns[c.index].Drop)
+			highest = max(highest, c.drop)
 		}
 		over, spare := gutter-gap-s.width(), 0
 		for _, c := range columns {
@@ -221,7 +222,7 @@ func (t *Table) layout(s Screen) (columns []placed, gap, dropped int) {
 			return columns, gap, dropped
 		}
 		columns = slices.DeleteFunc(columns, func(c placed) bool {
-			goes := t.Columns[c.index].Drop == highest
+			goes := c.drop == highest
 			if goes && highest < extraColumn {
 				dropped++
 			}
@@ -240,16 +241,20 @@ func (t *Table) measure(s Screen) []placed {
 			continue
 		}
 		head := Width(longestWord(c.Head))
-		p := placed{index: i, width: head, least: head, wrap: c.Wrap, number: t.isNumber(i)}
-		empty := len(t.Rows) > 0
+		p := placed{index: i, width: head, least: head, drop: c.Drop, wrap: c.Wrap, number: t.isNumber(i)}
+		empty, nought := len(t.Rows) > 0, true
 		for r := range t.Rows {
 			text := t.show(s, &t.Rows[r], i)
 			empty = empty && text == ""
+			nought = nought && t.isNought(r, i)
 			p.width = max(p.width, Width(text))
 			p.least = max(p.least, min(Width(longestWord(text)), longWord))
 		}
 		if empty {
 			continue
+		}
+		if nought && p.drop > 0 {
+			p.drop = max(p.drop, extraColumn)
 		}
 		if t.Total != nil {
 			p.width = max(p.width, Width(t.show(s, t.Total, i)))
@@ -310,6 +315,12 @@ func (t *Table) isNumber(i int) bool {
 		}
 	}
 	return false
+}
+
+// isNought reports whether a cell is a number that is nothing.
+func (t *Table) isNought(row, i int) bool {
+	cells := t.Rows[row].Cells
+	return i >= len(cells) || cells[i].kind == blankCell || cells[i].kind == numberCell && cells[i].number == 0
 }
 
 // show is the text of a cell on the terminal.

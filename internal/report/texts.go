@@ -20,7 +20,8 @@ const (
 
 	textRecommended = "%s is the smallest of the %s that carries this trip."
 	textNoneHolds   = "None of the %s carries this trip; %s comes nearest."
-	textAccepted    = "Accepted flat risk: %s. \">\" marks the recommended system, \"!\" one that runs flat, \"?\" one to look at."
+	textAccepted    = "Accepted flat risk: %s."
+	textMarks       = "\">\" marks the recommended system, \"!\" one that runs flat, \"?\" one to look at."
 
 	// Words for a system's verdict in a table.
 	wordCarries = "carries"
@@ -57,7 +58,7 @@ const (
 	textEventMany  = "%s: %s (%s times, first %s)"
 	textEventTrip  = "%s: %s"
 	textEventOnce  = "%s: %s (%s)"
-	textFridge     = "%s runs %s of the time"
+	textFridge     = "%s runs %s of the time."
 	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest."
 	textUnservedOf = "%s (%s of %s)"
 	textAndMore    = "and %s more"
@@ -65,6 +66,7 @@ const (
 	// Footnotes.
 	textDayNote     = "Wh after the chargers; alt. = alternator; mains includes what a powered site feeds straight to AC appliances; spilt = sun that nothing could take; SoC = state of charge, lowest and at the end of the day. \"!\" and FLAT mark days on which the battery was disconnected at its cut-off (%s)."
 	textDayRiskNote = "risk = share of simulated trips that are flat on that day."
+	textColdCutOff  = "%s, in the cold up to %s"
 	textLosses      = "Lost on the way: %s in chargers, %s in the inverter, %s in the battery. The battery ends %s."
 	textEndsHigher  = "%s fuller than it began"
 	textEndsLower   = "%s emptier than it began"

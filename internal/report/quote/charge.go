@@ -1,0 +1,86 @@
+package quote
+
+import (
+	"tripsim/internal/chart"
+	"tripsim/internal/report"
+)
+
+// charge shows the state of charge over the trip, and why it runs flat.
+func (b *builder) charge() []Block {
+	r, k := b.r, b.k
+	lead := say(textChargeLead, b.system())
+	if k != nil {
+		lead = sentences(lead, plain(textChargeBand))
+	}
+	blocks := []Block{Paragraph{Text: lead}}
+	blocks = append(blocks, b.picture(plain(captionCharge), func(o ...chart.Option) (*chart.Picture, error) {
+		return chart.StateOfCharge(r, k, o...)
+	})...)
+	if spells := b.spells(); len(spells) > 0 {
+		blocks = append(blocks, Paragraph{Text: plain(headSpells), Kind: Head}, List{Items: spells, Mark: report.BadMark})
+	}
+	if events := b.events(); len(events) > 0 {
+		blocks = append(blocks, Paragraph{Text: plain(headEvents), Kind: Head}, List{Items: events, Mark: report.WarnMark})
+	}
+	return blocks
+}
+
+// linesMost is how many spells or events are listed one by one.
+const linesMost = 12
+
+// spells lists the flat spells, one line each.
+func (b *builder) spells() []Text { return b.lines(report.FlatSpells(b.r, b.f)) }
+
+// events lists overloads, trips, refused charge and the like.
+func (b *builder) events() []Text { return b.lines(report.Events(b.r, b.f)) }
+
+// lines takes finished lines, which hold names among their words.
+func (b *builder) lines(lines []string) []Text {
+	var out []Text
+	for i, line := range lines {
+		if i == linesMost {
+			out = append(out, say(textAndMore, b.f.Number(float64(len(lines)-i), 0)))
+			break
+		}
+		out = append(out, Text{{S: report.Clean(line), Name: true}})
+	}
+	return out
+}
+
+// energy shows where the energy comes from and where it goes.
+func (b *builder) energy() []Block {
+	r := b.r
+	days := max(1, float64(len(r.Days)))
+	t := &r.Total
+	perDay := func(wh float64) string { return b.wh(wh / days) }
+	blocks := []Block{Paragraph{Text: say(textEnergyLead, perDay(t.ServedWh()),
+		perDay(t.SolarBusWh), perDay(t.AlternatorBusWh), perDay(t.MainsBusWh+t.TransferWh))}}
+	blocks = append(blocks, b.picture(plain(captionEnergy), func(o ...chart.Option) (*chart.Picture, error) {
+		return chart.EnergyByDay(r, o...)
+	})...)
+	blocks = append(blocks, b.picture(plain(captionTypicalDay), func(o ...chart.Option) (*chart.Picture, error) {
+		return chart.TypicalDay(r, o...)
+	})...)
+	lost := say(textLosses, b.wh(t.ChargerLossWh), b.wh(t.InverterLossWh), b.wh(t.BatteryLossWh+t.SelfDischargeWh))
+	if t.SpilledWh > 1 {
+		lost = sentences(lost, say(textSpilled, b.wh(t.SpilledWh)))
+	}
+	return append(blocks, Paragraph{Text: lost, Kind: Note})
+}
+
+// comparePicture shows risk, reserve and sources of all systems.
+func (b *builder) comparePicture() []Block {
+	if len(b.run.Results) < 2 || b.k == nil {
+		return nil
+	}
+	c := chart.Comparison{Draws: b.k.Draws, Target: b.run.Goal.FlatRisk, Currency: b.run.Currency}
+	for i, r := range b.run.Results {
+		k := b.run.Risk(i)
+		if k == nil {
+			return nil
+		}
+		c.Candidates = append(c.Candidates, chart.Candidate{Name: r.System.Name, Flat: k.Flat, Reserve: k.Reserve,
+			SourceWh: k.SourceWh, Price: r.System.Price, Recommended: i == b.best})
+	}
+	return b.picture(plain(captionCompare), func(o ...chart.Option) (*chart.Picture, error) { return chart.Compare(c, o...) })
+}

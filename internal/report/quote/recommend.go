@@ -1,0 +1,148 @@
+package quote
+
+import (
+	"fmt"
+	"math"
+
+	"tripsim/internal/report"
+)
+
+// recommendation is the answer: a box with three sentences, and the numbers
+// behind them.
+func (b *builder) recommendation() []Block {
+	box := Callout{Label: labelRecommended, Title: systemName(b.r.System), Mark: report.GoodMark}
+	if b.best < 0 {
+		box.Label, box.Title, box.Mark = labelNone, say(titleNearest, systemName(b.r.System)), report.BadMark
+	}
+	box.Texts = []Text{sentences(b.answer(), b.typically(), b.overDraws())}
+	if more := b.further(); len(more) > 0 {
+		box.Texts = append(box.Texts, sentences(more...))
+	}
+	return []Block{box, Figures{b.bigNumbers()}}
+}
+
+// answer is the first sentence: which system, and why this one.
+func (b *builder) answer() Text {
+	n := len(b.run.Results)
+	systems := b.f.Number(float64(n), 0)
+	switch {
+	case b.best >= 0 && n == 1:
+		return say(textOnlyCarries, b.system())
+	case b.best >= 0 && b.judge == report.InPart:
+		return say(textRecommendPart, b.system(), systems)
+	case b.best >= 0:
+		return say(textRecommend, b.system(), systems)
+	case n == 1:
+		return say(textOnlyFails, b.system())
+	}
+	return say(textNoneCarries, systems, b.system())
+}
+
+// typically is the second sentence: what happens in typical weather.
+func (b *builder) typically() Text {
+	r, f := b.r, b.f
+	low := lowest(r)
+	if low == nil {
+		return nil
+	}
+	switch {
+	case r.FlatDays > 0 || r.FlatH > 0:
+		first := plain("")
+		if len(r.Flats) > 0 {
+			first = plain(f.DayClock(local(r, r.Flats[0].Start)))
+		}
+		return say(textTypicalFlat, f.Number(float64(r.FlatDays), 0), f.Count(len(r.Days), wordDay, wordDays), first, b.wh(r.Total.UnservedWh))
+	case b.judge == report.FallsShort:
+		return say(textTypicalShort, f.Percent(r.LowSoC), b.dayPlace(low), b.wh(r.Total.UnservedWh))
+	}
+	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low), f.Percent(r.MinSoC))
+}
+
+// overDraws is the third sentence: what happens in all kinds of weather.
+func (b *builder) overDraws() Text {
+	k, f := b.k, b.f
+	if k == nil {
+		return plain(textNoDraws)
+	}
+	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat)}
+	if low := b.r.MinSoC + k.Reserve.Q05; k.Reserve.Q05 > 0 {
+		return say(textDrawsHold, append(risk, f.Percent(low))...)
+	}
+	return say(textDrawsFlat, risk...)
+}
+
+// flatCount is the number of simulated trips with a flat battery, in words when
+// it is none.
+func (b *builder) flatCount() string {
+	if b.k.FlatDraws == 0 {
+		return wordNone
+	}
+	return b.draws(b.k.FlatDraws)
+}
+
+// further says what the three sentences leave open.
+func (b *builder) further() []Text {
+	r, goal := b.r, b.run.Goal
+	var more []Text
+	if b.k != nil && b.k.Flat.Share > goal.FlatRisk {
+		more = append(more, say(textOverRisk, b.f.Share(goal.FlatRisk)))
+	}
+	if b.best < 0 && b.judge == report.Thin {
+		more = append(more, say(textThinReserve, b.f.With(100*goal.Reserve, 0, wordPoints)))
+	}
+	if names := b.withoutOutlet(b.shown); len(names) > 0 {
+		more = append(more, say(textNoOutlet, join(names, ", ")))
+	}
+	if r.Total.ShedWh > 1 {
+		more = append(more, say(textShed, b.wh(r.Total.ShedWh)))
+	}
+	for i := range r.Loads {
+		if l := &r.Loads[i]; l.CouldNotHold {
+			more = append(more, say(textTooWarm, shortName(l.Name), b.f.Temperature(l.WarmestC)))
+		}
+	}
+	if b.best < 0 {
+		if see := b.seeSection(textSeeFixes, "fixes"); see != nil {
+			more = append(more, see)
+		}
+	}
+	return more
+}
+
+// withoutOutlet lists the appliances that a system cannot feed at all.
+func (b *builder) withoutOutlet(system int) []Text {
+	var names []Text
+	loads := b.run.Results[system].Loads
+	for i := range loads {
+		if loads[i].NoOutletWh > 1 {
+			names = append(names, shortName(loads[i].Name))
+		}
+	}
+	if len(names) > 5 {
+		names = append(names[:4:4], say(textAndMore, fmt.Sprint(len(names)-4)))
+	}
+	return names
+}
+
+// bigNumbers are the figures that people look for first.
+func (b *builder) bigNumbers() []BigNumber {
+	r, f := b.r, b.f
+	var out []BigNumber
+	if low := lowest(r); low != nil {
+		out = append(out, BigNumber{f.Percent(r.LowSoC), labelLowest, b.f.Day(low.Date) + ", " + wordTypical})
+	}
+	if b.k != nil {
+		out = append(out, BigNumber{f.Share(b.k.Flat.Share), labelFlatRisk,
+			say(textBigRisk, b.interval(b.k.Flat), b.draws(b.k.Draws)).String()})
+	} else {
+		out = append(out, BigNumber{f.Number(float64(r.FlatDays), 0), labelFlatDays,
+			fmt.Sprintf(textOfDays, f.Count(len(r.Days), wordDay, wordDays))})
+	}
+	if !math.IsInf(r.AutonomyDays, 0) && !math.IsNaN(r.AutonomyDays) {
+		out = append(out, BigNumber{f.With(r.AutonomyDays, 1, wordDays), labelAutonomy, noteAutonomy})
+	}
+	if price := b.money(r.System.Price); price != nil {
+		out = append(out, BigNumber{price.String(), labelPrice, notePrice})
+	}
+	return out
+}

@@ -1,0 +1,166 @@
+package quote
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"tripsim/internal/report"
+	"tripsim/internal/sim"
+)
+
+// sources says what every number rests on: the parts as they were reckoned
+// with, the climate of each place and how far away its data are, the model
+// behind each figure, and what was noticed about the input.
+func (b *builder) sources() []Block {
+	blocks := []Block{Paragraph{Text: plain(textSourcesLead)}, Paragraph{Text: plain(headAssumed), Kind: Head}, b.assumed()}
+	blocks = append(blocks, Paragraph{Text: plain(headClimate), Kind: Head}, b.climate(),
+		Paragraph{Text: plain(headModels), Kind: Head}, b.models())
+	if len(b.run.Warnings) > 0 {
+		var items []Text
+		for _, w := range b.run.Warnings {
+			items = append(items, name(w))
+		}
+		blocks = append(blocks, Paragraph{Text: plain(headWarnings), Kind: Head}, List{Items: items, Mark: report.WarnMark})
+	}
+	return blocks
+}
+
+// assumed lists the values that the system was reckoned with.
+func (b *builder) assumed() Block {
+	s, f := b.r.System, b.f
+	c := s.Battery.Chemistry
+	var facts []Fact
+	put := func(label string, t Text) {
+		if len(t) > 0 {
+			facts = append(facts, Fact{label, t})
+		}
+	}
+	put(labelBattery, sentences(b.batteryText(s), say(textBatteryAssumed, f.Percent(s.StartSoC), f.Percent(b.r.MinSoC),
+		f.Percent(reconnect(s)), f.Percent(s.Battery.Health))))
+	if c.Lithium() {
+		put(labelChargeLimits, say(textLithiumLimits, f.Temperature(c.ChargeMinC), f.Temperature(c.ChargeMaxC)))
+	} else {
+		put(labelChargeLimits, plain(textLeadLimits))
+	}
+	var units []Text
+	for i := range s.Chargers {
+		u := &s.Chargers[i]
+		units = append(units, say(textUnit, shortName(u.Name), f.With(u.RatingA(), 0, "A"), f.Percent(u.Efficiency)))
+	}
+	put(labelChargers, join(units, "; "))
+	switch {
+	case !b.anyAlternator():
+	case math.IsNaN(s.AlternatorSpareA):
+		put(labelAlternator, plain(textAlternatorEnough))
+	default:
+		put(labelAlternator, say(textAlternatorSpare, f.With(s.AlternatorSpareA, 0, "A")))
+	}
+	var panels []Text
+	for i := range s.Panels {
+		panels = append(panels, b.panelText(&s.Panels[i]))
+	}
+	put(labelPanels, join(panels, "; "))
+	if s.Inverter.RatedW > 0 {
+		put(labelInverter, say(textInverter, f.With(s.Inverter.RatedW, 0, "W"), f.With(s.Inverter.SurgeW, 0, "W"),
+			f.With(s.Inverter.IdleW, 1, "W"), inverterModes[s.InverterMode]))
+	}
+	if s.StandbyW > 0 {
+		put(labelStandby, plain(f.With(s.StandbyW, 1, "W")))
+	}
+	return Facts{facts}
+}
+
+func (b *builder) anyAlternator() bool {
+	return slices.ContainsFunc(b.r.System.Chargers, func(c sim.Charger) bool { return c.AlternatorA > 0 })
+}
+
+// reconnect is the state of charge at which a system that was cut off comes
+// back.
+func reconnect(s *sim.System) float64 {
+	if !math.IsNaN(s.Battery.ReconnectSoC) {
+		return s.Battery.ReconnectSoC
+	}
+	low := s.Battery.MinSoC
+	if math.IsNaN(low) {
+		low = s.Battery.Chemistry.MinSoC
+	}
+	return math.Min(1, low+s.Battery.Chemistry.ReconnectMargin)
+}
+
+func (b *builder) panelText(p *sim.Panel) Text {
+	f := b.f
+	how := textRoof
+	switch {
+	case p.Mount == sim.Portable && math.IsNaN(p.AzimuthDeg):
+		how = fmt.Sprintf(textTurned, f.Number(p.TiltDeg, 0), f.Number(math.Max(1, float64(p.TurnsPerDay)), 0))
+	case !math.IsNaN(p.AzimuthDeg):
+		how = fmt.Sprintf(textFixed, f.Number(p.TiltDeg, 0), f.Number(p.AzimuthDeg, 0))
+	case p.TiltDeg > 0:
+		how = fmt.Sprintf(textTilted, f.Number(p.TiltDeg, 0))
+	}
+	return say(textPanel, shortName(p.Name), f.With(p.RatedW, 0, "W"), how, f.Percent(p.Soiling), f.Percent(p.Shade))
+}
+
+// climate lists the figures of each place with their source and its distance.
+func (b *builder) climate() *Table {
+	r, f := b.r, b.f
+	b.table++
+	t := &Table{Caption: say(captionClimate, fmt.Sprint(b.table)), Dense: len(r.Climate) > 20, Columns: []Column{
+		{Head: plain(headPlace)}, {Head: plain(headPosition)}, {Head: plain(headHeight), Numbers: true},
+		{Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true}, {Head: plain(headDistance), Numbers: true},
+		{Head: plain(headOrigin)}}}
+	type row struct{ place, position string }
+	seen := map[row]bool{}
+	var sources []string
+	for i := range r.Climate {
+		c, stop := &r.Climate[i], &r.Trip.Stops[i]
+		position := f.Number(stop.Position.LatDeg, 2) + "°, " + f.Number(stop.Position.LonDeg, 2) + "°"
+		key := row{c.Place, position + f.Number(c.GHIKWhM2, 2)}
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		origin, distance := textBuiltIn, f.With(c.NearestKM, 0, "km")
+		if c.Override {
+			origin = textOwnFigures
+		}
+		height := ""
+		if !math.IsNaN(c.ElevationM) {
+			height = f.With(c.ElevationM, 0, "m")
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Text{name(c.Place), plain(position), plain(height), plain(f.Number(c.GHIKWhM2, 1)),
+			plain(b.airSpan(c.TempMinC, c.TempMaxC)), plain(distance), plain(origin)}})
+		if c.Source != "" && !slices.Contains(sources, c.Source) {
+			sources = append(sources, c.Source)
+		}
+	}
+	for _, s := range sources {
+		t.Notes = append(t.Notes, name(s+"."))
+	}
+	t.Notes = append(t.Notes, plain(noteClimate))
+	if b.k != nil {
+		t.Notes = append(t.Notes, say(noteDraws, b.draws(b.k.Draws), name(b.k.Weather)))
+	}
+	return t
+}
+
+func degreeOf(f report.Format) string {
+	_, unit := f.Degrees(0)
+	return unit
+}
+
+// models says how each number is found and who published it.
+func (b *builder) models() *Table {
+	b.table++
+	t := &Table{Caption: say(captionModels, fmt.Sprint(b.table)), Columns: []Column{
+		{Head: plain(headNumber)}, {Head: plain(headFound)}, {Head: plain(headPublished)}}}
+	for _, m := range modelTexts {
+		if m.when != nil && !m.when(b) {
+			continue
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Text{plain(m.number), plain(m.how), plain(m.source)}})
+	}
+	t.Notes = []Text{plain(noteBalance)}
+	return t
+}

@@ -1,0 +1,290 @@
+package quote
+
+import (
+	"tripsim/internal/report"
+	"tripsim/internal/sim"
+)
+
+// Every text of the document is in the files texts*.go, so that it can be
+// reviewed and translated in one place. %s stands for a finished piece: a name,
+// a number with its unit, a date.
+const (
+	textKind       = "Electrical system for a trip"
+	textRunningRef = "Reference %s"
+	textDot        = " · "
+
+	labelCustomer   = "Customer"
+	labelReference  = "Reference"
+	labelDate       = "Date"
+	labelPreparedBy = "Prepared by"
+	labelTrip       = "Trip"
+	labelRemarks    = "Remarks"
+
+	textTripWhen  = "%s to %s, %s."
+	textTripWhere = "From %s to %s."
+
+	// The recommendation.
+	labelRecommended = "Recommendation"
+	labelNone        = "No system carries this trip as planned"
+	titleNearest     = "Nearest: %s"
+	textNameMakeUp   = "%s (%s)"
+
+	textRecommend     = "We recommend %s, the smallest of the %s systems compared that carries this trip from the first day to the last."
+	textRecommendPart = "We recommend %s, the smallest of the %s systems compared whose battery carries this trip from the first day to the last."
+	textOnlyCarries   = "%s carries this trip from the first day to the last."
+	textNoneCarries   = "None of the %s systems compared carries this trip as planned; %s comes nearest."
+	textOnlyFails     = "%s does not carry this trip as planned."
+
+	textTypicalHolds = "In weather that is typical of these places and dates the battery never falls below %s, on %s; it would switch off at %s."
+	textTypicalFlat  = "In weather that is typical of these places and dates the battery runs flat on %s of %s, first on %s, and %s that the appliances ask for is missing."
+	textTypicalShort = "In weather that is typical of these places and dates the battery does not run flat, at its lowest %s on %s, but %s that the appliances ask for is missing."
+
+	textDrawsHold = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s); in 19 of 20 simulated trips the battery kept at least %s."
+	textDrawsFlat = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s)."
+	textNoDraws   = "How it fares in worse weather than that was not simulated."
+
+	textOverRisk    = "That is more than the accepted flat risk of %s."
+	textThinReserve = "That is less reserve than the wanted %s above the cut-off."
+	textNoOutlet    = "It has no outlet for %s."
+	textShed        = "To get there it switches off appliances that are not essential (%s not used)."
+	textTooWarm     = "%s cannot hold its temperature: %s inside at the warmest."
+	textSeeFixes    = "What would make it hold is in section %s."
+	textAndMore     = "and %s more"
+
+	labelLowest   = "lowest charge"
+	labelFlatRisk = "flat risk"
+	labelFlatDays = "flat days"
+	labelAutonomy = "on the battery alone"
+	labelPrice    = "price"
+	noteAutonomy  = "from full, without any charging"
+	notePrice     = "as listed by the workshop"
+	textBigRisk   = "95\u00a0% interval %s, %s simulated trips"
+	textOfDays    = "of %s, typical weather"
+	textInterval  = "%s to %s"
+	textMoney     = "%s %s"
+	textDayAt     = "%s at %s"
+
+	// Section titles, and what help says of them.
+	titleSystems    = "The systems side by side"
+	aboutSystems    = "the systems side by side, the recommended one marked"
+	titleFixes      = "What would make it hold"
+	aboutFixes      = "what would make a trip hold that goes flat"
+	titleCharge     = "State of charge over the trip"
+	aboutCharge     = "state of charge with the spread of the simulated trips and flat days"
+	titleEnergy     = "Energy day by day"
+	aboutEnergy     = "where the energy comes from and goes, by day and by hour"
+	titleChargers   = "Chargers compared"
+	aboutChargers   = "sizes of the charging unit compared"
+	titleSeason     = "The same trip at other times of the year"
+	aboutSeason     = "flat risk of the same trip in each month"
+	titleSizing     = "Sizes that hold"
+	aboutSizing     = "map of battery against charger or solar panels"
+	titleDays       = "Day by day"
+	aboutDays       = "table of every day, with flags"
+	titleTrip       = "Your trip as we understood it"
+	aboutTrip       = "the itinerary"
+	titleAppliances = "Your appliances as we understood them"
+	aboutAppliances = "the appliances and their use"
+	titleWear       = "What the trip costs the battery"
+	aboutWear       = "cycles and share of the battery's life"
+	titleSources    = "What the numbers rest on"
+	aboutSources    = "assumptions, climate data with distances, models with sources"
+	titleCautions   = "Cautions"
+	aboutCautions   = "cautions; always there"
+
+	// Systems side by side.
+	textSystemsLead    = "%s systems were simulated on the same trip, with the same appliances and the same weather. A system carries the trip when its battery does not run flat in typical weather and its flat risk is at most %s."
+	textSystemLead     = "A system carries the trip when its battery does not run flat in typical weather and its flat risk is at most %s."
+	textReserveGoal    = "In typical weather at least %s are wanted between the lowest charge and the cut-off."
+	captionSystems     = "Table %s. The systems compared."
+	captionSystemsPart = "Table %s. The systems compared, part %s of %s."
+	captionCompare     = "Flat risk, reserve and sources of the systems, each over the same simulated trips."
+	badgeRecommended   = "Recommended"
+
+	groupMakeUp  = "Made up of"
+	groupTypical = "In typical weather"
+	groupDraws   = "Over %s simulated trips"
+	rowBattery   = "Battery"
+	rowDriving   = "Charging while driving"
+	rowMains     = "Charging on mains"
+	rowPanels    = "Solar panels"
+	rowInverter  = "Inverter"
+	rowPrice     = "Price"
+	rowLowest    = "Lowest charge"
+	rowFlatDays  = "Flat days"
+	rowUnserved  = "Energy missing"
+	rowNoOutlet  = "No outlet for"
+	rowAutonomy  = "On the battery alone"
+	rowFlatRisk  = "Flat risk"
+	rowInterval  = "95\u00a0% interval"
+	rowNineteen  = "Lowest charge in 19 of 20 trips, at least"
+	rowVerdict   = "Verdict"
+
+	textOf             = "%s of %s"
+	textBatteries      = " (%d × %s)"
+	textRoofPanels     = "%s fixed"
+	textPortablePanels = "%s portable"
+	noteSystems        = "Flat: disconnected at the cut-off to protect the battery. Energy missing: what appliances asked for and did not get. On the battery alone: time from full, without any charging, at the trip's mean use."
+	noteFlatRisk       = "Flat risk: share of simulated trips in which the battery is flat for some time. Its 95\u00a0% interval says how exactly the number of simulated trips fixes it; it says nothing of errors in models or input."
+
+	// State of charge and energy.
+	textChargeLead    = "The line shows %s in typical weather."
+	textChargeBand    = "The bands behind it hold the middle 5 of 10 and 9 of 10 simulated trips; flat spells are hatched and their days flagged."
+	captionCharge     = "State of charge over the trip, local time. Strips below tell when the vehicle drives and when it has mains."
+	headSpells        = "When and why it runs flat in typical weather"
+	headEvents        = "To look at"
+	textEnergyLead    = "On a mean day of this trip the appliances use %s. After the chargers, %s comes from the sun, %s from driving and %s from mains."
+	captionEnergy     = "Energy by day in typical weather: what comes in, and where it goes."
+	captionTypicalDay = "A mean day of the trip by the local clock."
+	textLosses        = "Lost over the trip: %s in chargers, %s in the inverter, %s in the battery."
+	textSpilled       = "%s of sun came when nothing could take it."
+
+	// Chargers, season, sizes.
+	textChargersLead     = "The same trip with %s, and its unit %s (%s) in other sizes."
+	captionChargersTable = "Table %s. Sizes of the charging unit."
+	captionChargers      = "Flat risk with its 95\u00a0% interval by size of the charging unit."
+	settingCharger       = "charging current"
+	wordCharger          = "charger"
+	textQuoted           = "“%s”"
+	headSize             = "Size"
+	headMeanReserve      = "Mean reserve"
+	headMeanUnserved     = "Mean missing"
+	headVerdict          = "Verdict"
+	wordHolds            = "holds"
+	wordTooRisky         = "too risky"
+	textThisOne          = "%s (this quote)"
+	noteSizes            = "Each size over the same %s simulated trips. A size holds when the share of trips that run flat, fall short of the wanted reserve or cut an appliance off is not above the accepted risk. Mean reserve: lowest charge above the cut-off."
+
+	textSizingLead = "The flat risk of %s with other sizes of battery and %s, over %s simulated trips each."
+	textCheapest   = "Of the sizes within the accepted risk, %s of battery with %s of %s is the cheapest, at about %s."
+	captionSizing  = "Flat risk by size. Sizes on the pale side of the thick line are within the accepted risk."
+	noteSizing     = "A map for orientation: sizes between those that are sold, and limits of cables and alternator, are not looked at."
+	textSmallest   = "With the quoted %s of %s the smallest battery tried that meets the goal is %s."
+	textNoSmallest = "With the quoted %s of %s none of the batteries tried meets the goal."
+
+	// Day by day.
+	textDaysLead  = "%s in typical weather; energies in Wh."
+	captionDays   = "Table %s. %s day by day."
+	noteDays      = "Solar, driving and mains: after the chargers; mains includes what a powered site feeds straight to AC appliances. Low and end: state of charge. A flag marks days on which the battery was disconnected at its cut-off (%s)."
+	noteDayRisk   = "Risk: share of simulated trips that are flat on that day."
+	remarkFlat    = "FLAT %s"
+	remarkTripped = "inverter off %s"
+	remarkRefused = "charging refused"
+
+	// Trip and appliances.
+	textTripLead       = "Please check this list. Tell us if this is not your trip: every number in this document depends on it."
+	captionTrip        = "Table %s. The itinerary."
+	noteTrip           = "Times are local. A row of several days is the same every day."
+	textSiteLimit      = ", up to %s"
+	textDates          = "%s to %s"
+	textSpanFrom       = "%s, %s"
+	textFrom           = "from %s"
+	textUpTo           = "up to %s"
+	textSpan           = "%s to %s"
+	textAppliancesLead = "Please check this list too. Tell us what is missing, what is not on board, and what you would use more or less."
+	captionAppliances  = "Table %s. Appliances and their use."
+	noteAppliances     = "Per day: what the appliance asks for on a mean day of this trip, before losses; a fridge follows the air around it."
+	textStandby        = ", standby %s"
+	textWindow         = "from %s for %s"
+	textUses           = "%s at %s"
+	textDuty           = ", drawing %s of the time"
+	textFridge         = "%s, kept at %s"
+	textFridgeRuns     = ", runs %s of the time"
+	textMedicalMark    = "%s (medical)"
+
+	// Wear.
+	textWearLead = "In typical weather this trip moves the battery of %s through %s full cycles, which is %s of its cycle life. Its cycle life was taken as about %s cycles of %s depth."
+	captionWear  = "Table %s. Cycles and wear of the batteries on this trip."
+	noteWear     = "Cycles are counted with the rainflow method (ASTM E1049-85) and weighed by their depth. Ageing by time and heat comes on top and usually ends a battery's life first when it is cycled this little."
+	headCycles   = "Full cycles"
+	headTrips    = "Such trips in its cycle life"
+
+	// Colophon.
+	colophonMade   = "Made with %s on %s."
+	colophonInput  = "Input %s; seed %s; %s simulated trips; steps of %s; ground reflectance %s; turbidity %s; use %s."
+	colophonRemake = "To make this document again: %s"
+	wordByRule     = "by place and month"
+	wordAsPlanned  = "as planned"
+
+	// Heads of columns.
+	headDate       = "Date"
+	headDates      = "Days"
+	headPlace      = "Place"
+	headDrive      = "Drive h"
+	headMainsH     = "Mains h"
+	headSun        = "Sun kWh/m²"
+	headAir        = "Air %s"
+	headSolar      = "Solar"
+	headAlternator = "Driving"
+	headMains      = "Mains"
+	headAppliances = "Appliances"
+	headUnserved   = "Missing"
+	headLow        = "Low"
+	headEnd        = "End"
+	headDayRisk    = "Risk"
+	headRemark     = "Remark"
+	headDriveAt    = "Driving"
+	headMainsAt    = "Mains"
+	headGenerator  = "Generator"
+	headShade      = "Shade"
+	headOwnWeather = "Own weather figures"
+	headNote       = "Note"
+	headAppliance  = "Appliance"
+	headSupply     = "Supply"
+	headPower      = "Power"
+	headUse        = "Use"
+	headPerDay     = "Per day"
+	headShare      = "Share"
+	headSystem     = "System"
+	headWearShare  = "Cycle life used"
+
+	// Words.
+	wordDay, wordDays = "day", "days"
+	wordPoints        = "points"
+	wordTypical       = "typical weather"
+	wordNone          = "none"
+	wordDash          = "–"
+	wordFlat          = "flat"
+	wordUnnamed       = "the system"
+	wordAllDay        = "all day"
+	wordThermostat    = "by its thermostat"
+	wordNotEssential  = "not essential"
+	wordTogether      = "Together"
+	wordThousands     = "more than 10,000"
+
+	// Pages and logo.
+	textPageOf  = "%d of %d"
+	textMissing = "□ stands for letters and signs that the typefaces of this PDF lack. The HTML document of the same name shows them as they were written."
+
+	// Errors.
+	textBadPaper   = "%q is not a format of paper; use a4 or letter"
+	textBadSection = "%q is not a section; there are: %s"
+	textNoResult   = "there is no result to make a document of"
+	textLogoBig    = "logo %s: %d KiB are too many; use a picture of at most %d KiB"
+	textLogoBad    = "logo %s: %w"
+	textLogoKind   = "it is neither a PNG nor a JPEG picture, whatever its name says"
+	textLogoPixels = "%d × %d pixels are too many; use at most %d on a side"
+	textLogoSVG    = "it holds something that cannot be drawn; turn letters into paths, or use PNG"
+	textLogoBox    = "its width and height are not given; add a viewBox, or use PNG"
+)
+
+// verdictWords say how a system fares.
+var verdictWords = map[report.Judgement]string{
+	report.Carries: "carries the trip", report.InPart: "carries it, but has no outlet for some appliances",
+	report.Thin: "too little reserve", report.Risky: "too risky", report.FallsShort: "falls short", report.RunsFlat: "runs flat",
+}
+
+var supplyWords = map[sim.Supply]string{sim.DC: "battery", sim.AC: "AC outlet"}
+
+var dayWords = map[sim.DayMask]string{
+	sim.DrivingDays: "on days with driving", sim.ParkedDays: "on days without driving",
+	sim.OffGridDays: "on days without mains", sim.MainsDays: "on days with mains",
+}
+
+var acrossNames = map[sim.Quantity]string{
+	sim.BatterySize: "battery", sim.ChargerSize: "charging current", sim.PanelSize: "solar panels",
+}
+
+var inverterModes = map[sim.InverterMode]string{
+	sim.InverterAlways: "always on", sim.InverterNeeded: "on while an AC appliance runs", sim.InverterWindow: "on at set hours",
+}
