@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -118,16 +117,4 @@ func (c *console) clearProgress() {
 		io.WriteString(b.out, "\r\x1b[K")
 		b.drawn = false
 	}
-}
-
-// write writes a set of files, all or none.
-func write(dir string, files []report.File) error {
-	if err := report.WriteSet(dir, files); err != nil {
-		var path *os.PathError
-		if errors.As(err, &path) {
-			return failure{statusFailed, err, "-"}
-		}
-		return err
-	}
-	return nil
 }

@@ -46,12 +46,31 @@ func helpCommand() *command {
 	}
 }
 
-// resultsHelp documents the CSV files that run writes.
+const resultJSONHelp = `result.json (also printed by run --json): everything, for programs
+  schema, program, scenario, input_hash   what made it, from what
+  assumptions           step, seed, simulated trips, goal, climate by place
+  trip                  the stops as understood
+  recommended_system    its name; null if none carries the trip
+  systems               one object per system:
+    verdict             carries, in_part, thin_reserve, risky, falls_short, flat
+    sentence            the verdict in words
+    makeup              battery, chargers, panels, inverter
+    typical             typical weather: totals, days (as days.csv), flat_spells,
+                        appliances, events
+    risk                simulated trips: flat risk and its 95 % interval,
+                        distributions, state of charge by hour (soc_bands); null
+                        without them
+  warnings              what is odd in the tables
+  Units are in the names of keys; null stands where there is no figure.
+`
+
+// resultsHelp documents the files that run writes.
 func resultsHelp(s report.Screen) string {
 	var parts []string
 	for _, d := range report.FileColumns() {
 		parts = append(parts, d.Table().Render(s))
 	}
+	parts = append(parts, resultJSONHelp)
 	return strings.Join(parts, "\n")
 }
 

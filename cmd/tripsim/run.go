@@ -106,7 +106,7 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 		dir = filepath.Join("out", report.Slug(sc.Name))
 	}
 	if len(files) > 0 {
-		if err := write(dir, files); err != nil {
+		if err := report.WriteSet(dir, files); err != nil {
 			return err
 		}
 	}

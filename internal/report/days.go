@@ -10,7 +10,7 @@ import (
 // Days is the account of a result by local day: on a terminal what an adviser
 // reads, in CSV and JSON every figure. risk may be nil.
 func Days(r *sim.Result, risk *sim.Risk, f Format) *Table {
-	t := &Table{Columns: dayColumns(r, risk)}
+	t := &Table{Columns: dayColumns(r, risk, f)}
 	for i := range r.Days {
 		t.Rows = append(t.Rows, dayRow(r, risk, i, f))
 	}
@@ -19,7 +19,7 @@ func Days(r *sim.Result, risk *sim.Risk, f Format) *Table {
 }
 
 // dayColumns lists the columns in the order of dayCells.
-func dayColumns(r *sim.Result, risk *sim.Risk) []Column {
+func dayColumns(r *sim.Result, risk *sim.Risk, f Format) []Column {
 	unserved, dayRisk := "", ""
 	if r != nil && r.Total.UnservedWh > negligibleWh {
 		unserved = headUnserved
@@ -27,6 +27,7 @@ func dayColumns(r *sim.Result, risk *sim.Risk) []Column {
 	if risk != nil && risk.Draws > 0 && risk.FlatDraws > 0 {
 		dayRisk = headDayRisk
 	}
+	_, degrees := f.Degrees(0)
 	return []Column{
 		{Key: "system", Doc: "name of the system"},
 		{Key: "day", Doc: "number of the day, from 1"},
@@ -37,8 +38,8 @@ func dayColumns(r *sim.Result, risk *sim.Risk) []Column {
 		{Key: "drive_h", Head: headDrive, Decimals: 1, Drop: 4, Doc: "driving, h"},
 		{Key: "mains_h", Head: headMainsH, Decimals: 1, Drop: 5, Doc: "hours at a powered site, h"},
 		{Key: "sun_kwh_m2", Head: headSun, Decimals: 1, Drop: 6, Doc: "global horizontal irradiation, kWh/m²"},
-		{Key: "air_min_c", Doc: "lowest air temperature, °C"},
-		{Key: "air_max_c", Head: "", Doc: "highest air temperature, °C"},
+		{Key: "air_min_c", Head: f.Text(headAirMin, degrees), Drop: 7, Doc: "lowest air temperature, °C"},
+		{Key: "air_max_c", Head: f.Text(headAirMax, degrees), Drop: 7, Doc: "highest air temperature, °C"},
 		{Key: "solar_wh", Head: headSolar, Doc: "from panels, after the regulator, Wh"},
 		{Key: "alternator_wh", Head: headAltern, Doc: "from the alternator, after the charger, Wh"},
 		{Key: "mains_wh", Head: headMains, Doc: "from a powered site: after the charger, and straight to AC appliances, Wh"},
@@ -78,8 +79,8 @@ func dayRow(r *sim.Result, risk *sim.Risk, i int, f Format) Row {
 		Number(d.DriveH),
 		Number(d.MainsH),
 		Number(d.SunKWhM2),
-		Number(d.TempMinC),
-		Number(d.TempMaxC),
+		Number(d.TempMinC).Shown(f.degree(d.TempMinC)),
+		Number(d.TempMaxC).Shown(f.degree(d.TempMaxC)),
 		Number(d.SolarBusWh),
 		Number(d.AlternatorBusWh),
 		Number(d.MainsBusWh + d.TransferWh),
@@ -150,7 +151,7 @@ func dayTotal(r *sim.Result, f Format) *Row {
 
 // DaysOf joins the day tables of several systems, for CSV and JSON.
 func DaysOf(results []*sim.Result, risks []*sim.Risk, f Format) *Table {
-	all := &Table{Columns: dayColumns(nil, nil)}
+	all := &Table{Columns: dayColumns(nil, nil, f)}
 	for i, r := range results {
 		all.Rows = append(all.Rows, Days(r, riskOf(risks, i), f).Rows...)
 	}

@@ -131,6 +131,12 @@ func (f Format) Degrees(c float64) (float64, string) {
 	return c, "°C"
 }
 
+// degree writes degrees Celsius in the reader's unit without naming it.
+func (f Format) degree(c float64) string {
+	value, _ := f.Degrees(c)
+	return f.Number(value, 0)
+}
+
 // Day writes a date with its weekday and without its year: "Tue 14 Oct".
 func (f Format) Day(t time.Time) string {
 	return strings.NewReplacer(

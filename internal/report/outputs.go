@@ -16,7 +16,7 @@ func (run *Run) Files() ([]File, error) {
 
 // FileColumns documents the columns of the CSV files, by file name.
 func FileColumns() []FileDoc {
-	return []FileDoc{{"days.csv", textDaysFile, dayColumns(nil, nil)}, {"hours.csv", textHoursFile, hourColumns()}}
+	return []FileDoc{{"days.csv", textDaysFile, dayColumns(nil, nil, DefaultFormat())}, {"hours.csv", textHoursFile, hourColumns()}}
 }
 
 // FileDoc describes a CSV file that the program writes.

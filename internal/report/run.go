@@ -87,7 +87,11 @@ func (run *Run) recommendation(s Screen) string {
 	systems := f.Count(len(run.Results), textSystem, textSystems)
 	switch {
 	case best >= 0:
-		return s.Paragraph("", "", f.Text(textRecommended, Describe(run.Results[best].System, f), systems))
+		text := textRecommended
+		if Judge(run.Results[best], run.Risk(best), run.Goal) == InPart {
+			text = textRecommendedPart
+		}
+		return s.Paragraph("", "", f.Text(text, systems, Describe(run.Results[best].System, f)))
 	case nearest >= 0:
 		return s.Paragraph("", "", f.Text(textNoneHolds, systems, Describe(run.Results[nearest].System, f)))
 	}

@@ -18,10 +18,11 @@ const (
 	textThin = "The reserve of %s above the cut-off is less than the wanted %s."
 	textOver = "That is more than the accepted %s."
 
-	textRecommended = "%s is the smallest of the %s that carries this trip."
-	textNoneHolds   = "None of the %s carries this trip; %s comes nearest."
-	textAccepted    = "Accepted flat risk: %s."
-	textMarks       = "\">\" marks the recommended system, \"!\" one that runs flat, \"?\" one to look at."
+	textRecommended     = "Of %s, %s is the smallest that carries this trip."
+	textRecommendedPart = "Of %s, none feeds every appliance; %s is the smallest that carries the rest of this trip."
+	textNoneHolds       = "None of the %s carries this trip; %s comes nearest."
+	textAccepted        = "Accepted flat risk: %s."
+	textMarks           = "\">\" marks the recommended system, \"!\" one that runs flat, \"?\" one to look at."
 
 	// Words for a system's verdict in a table.
 	wordCarries = "carries"
@@ -107,7 +108,8 @@ const (
 	headDate      = "date"
 	headPlace     = "place"
 	headSun       = "sun kWh/m²"
-	headAir       = "air °C"
+	headAirMin    = "min %s"
+	headAirMax    = "max %s"
 	headDrive     = "drive h"
 	headMainsH    = "mains h"
 	headSolar     = "solar Wh"
