@@ -16,6 +16,7 @@ type BatterySpec struct {
 	MinSoC, ReconnectSoC      float64 // 0..1; NaN: the chemistry's default
 	MaxChargeA, MaxDischargeA float64 // whole bank; NaN: the chemistry's default
 	HeaterW                   float64 // 0: none
+	PlaceOffsetK              float64 // the battery's place is warmer than the outside air by this
 	ChargeV                   float64 // NaN: the chemistry's absorption voltage at NominalV
 }
 
@@ -60,6 +61,9 @@ func (s BatterySpec) Validate() []error {
 	}
 	if !(s.HeaterW >= 0) || math.IsInf(s.HeaterW, 0) {
 		bad("battery: heater %g W is negative or not a number", s.HeaterW)
+	}
+	if !(s.PlaceOffsetK >= -20 && s.PlaceOffsetK <= 40) {
+		bad("battery: its place is %g K warmer than the air; use -20 to 40", s.PlaceOffsetK)
 	}
 	if !math.IsNaN(s.ChargeV) {
 		if low, high := s.NominalV*1.05, s.NominalV*1.35; !(s.ChargeV >= low && s.ChargeV <= high) {

@@ -58,7 +58,8 @@ const heaterTargetC = 5
 // fills dst (as long as airC) and heaterW (mean heater power; may be nil
 // without a heater). The battery follows the air with the chemistry's time
 // constant (5-6 h for 1 kWh, growing with the cube root of the energy) and
-// starts as the first day would have left it. A heater holds it at 5 C while
+// starts as the first day would have left it; a place inside the vehicle is
+// warmer than the air by PlaceOffsetK. A heater holds it at 5 C while
 // source[i] says that some charging source is present. Charging is refused
 // below the chemistry's lower limit until 2 K above it, and above its upper
 // limit until 5 K below it; LiFePO4 is held to .1-.2 C between 0 and 10 C.
@@ -74,12 +75,12 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 		table = &t
 	}
 	l := newLag(s, stepH)
-	tempC := startTemp(l, airC, stepH)
+	tempC := startTemp(l, airC, stepH) + s.PlaceOffsetK
 	bankAh, shiftVPerK := s.bankAh(), c.ChargemVPerK/1000*s.cells()
 	refused := tempC < c.ChargeMinC || tempC > c.ChargeMaxC
 	for i, air := range airC {
 		before := tempC
-		tempC = l.step(tempC, air)
+		tempC = l.step(tempC, air+s.PlaceOffsetK)
 		heat := 0.0
 		if s.HeaterW > 0 && i < len(source) && source[i] && tempC < heaterTargetC {
 			heat = min(s.HeaterW, (heaterTargetC-tempC)/l.heatedKPerW)

@@ -173,3 +173,23 @@ func TestPackAirsMakesNoGarbage(t *testing.T) {
 	assert.Zero(t, testing.AllocsPerRun(10, func() { PackAirs(spec, air, source, 1.0/12, dst, heaterW) }))
 	PackAirs(spec, nil, nil, 1, nil, nil) // nothing to do
 }
+
+func TestWarmerPlaceIsWarmerAir(t *testing.T) {
+	const stepH = 0.25
+	air, warmer := make([]float64, 96), make([]float64, 96)
+	for i := range air {
+		air[i] = -4 + 6*math.Sin(float64(i)*math.Pi/48)
+		warmer[i] = air[i] + 8
+	}
+	lithium, _ := ChemistryByID("lifepo4")
+	spec := NewBatterySpec(lithium, 100, 1, 12)
+	outside := make([]PackAir, len(air))
+	PackAirs(spec, warmer, nil, stepH, outside, nil)
+	spec.PlaceOffsetK = 8
+	inside := make([]PackAir, len(air))
+	PackAirs(spec, air, nil, stepH, inside, nil)
+	for i := range inside {
+		require.InDelta(t, outside[i].TempC, inside[i].TempC, 1e-9)
+		require.InDelta(t, outside[i].ChargeFactor, inside[i].ChargeFactor, 1e-9)
+	}
+}
