@@ -64,6 +64,7 @@ func (k *checker) battery(r *systemRow) profiles.BatterySpec {
 		MaxChargeA:    k.number(&r.MaxChargeA),
 		MaxDischargeA: k.number(&r.MaxDischargeA),
 		HeaterW:       k.number(&r.HeaterW),
+		PlaceOffsetK:  k.number(&r.PlaceOffsetC),
 		ChargeV:       k.number(&r.ChargeV),
 	}
 	if n := k.number(&r.Batteries); !math.IsNaN(n) {

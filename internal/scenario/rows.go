@@ -78,6 +78,7 @@ type (
 		MaxDischargeA   cell `csv:"max_discharge_a"`
 		ChargeV         cell `csv:"charge_v"`
 		HeaterW         cell `csv:"heater_w"`
+		PlaceOffsetC    cell `csv:"battery_offset_c"`
 		InverterW       cell `csv:"inverter_w"`
 		InverterSurgeW  cell `csv:"inverter_surge_w"`
 		InverterIdleW   cell `csv:"inverter_idle_w"`

@@ -184,6 +184,7 @@ var (
 			number("max_discharge_a", "A", 0, 20000, "highest discharge current of all batteries together", "100").blank("by chemistry"),
 			number("charge_v", "V", 10, 64, "charging voltage of the units", "14.4").blank("by chemistry"),
 			number("heater_w", "W", 0, 2000, "battery heater that runs in the cold while charging", "40").or("0"),
+			number("battery_offset_c", "K", -20, 40, "the battery's place is warmer than the outside air by this", "8").or("0"),
 			number("inverter_w", "W", 0, 50000, "continuous power of the inverter; 0 = none", "1000 or 2000").or("0"),
 			number("inverter_surge_w", "W", 0, 200000, "what it gives for a second", "2000").blank("twice inverter_w"),
 			number("inverter_idle_w", "W", 0, 500, "its own draw while switched on", "10").blank("by size"),
