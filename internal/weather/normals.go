@@ -28,7 +28,6 @@ type Normals struct {
 type DayNormal struct{ ClearnessIndex, TempMinC, TempMaxC float64 }
 
 const (
-	lapseKPerM   = 0.0065 // International Standard Atmosphere (ISO 2533)
 	earthRadiusM = 6371e3
 
 	neighbours    = 12   // cells that take part
@@ -47,9 +46,9 @@ const (
 //
 // The 12 nearest cells are weighted by distance, with a local slope
 // (ridge-damped local linear regression, fading with the distance to the
-// data), in clearness index and in temperature brought to the place's height
-// by 6.5 K/km. Cross-validated on the cells this does better than plain
-// inverse-distance weighting.
+// data), in clearness index and in temperature brought to the place's height by
+// the lapse rate of the cells around (see lapseKPerM). Cross-validated on the
+// cells this does better than plain inverse-distance weighting and 6.5 K/km.
 //
 // Height also raises the sun: FAO-56 gives the clear-sky transmission as
 // 0.75 + 2e-5 z (Allen et al. 1998 eq. 37) where the sunshine half of the
@@ -89,6 +88,7 @@ func normalsFrom(cells []cell, p solar.Place) Normals {
 	if math.IsNaN(n.ElevationM) {
 		n.ElevationM = clamp(elevation, 0, 6000)
 	}
+	lapse := lapseKPerM(cells, near)
 	cold := polewardK(p.LatDeg, dataLat)
 	sun := 1 + 0.5*2e-5/0.75*clamp(n.ElevationM, 0, 5000)
 	var kt, tmin, tmax [12]float64
@@ -96,7 +96,7 @@ func normalsFrom(cells []cell, p solar.Place) Normals {
 		var w, k float64
 		for _, q := range near {
 			c := &cells[q.index]
-			up := lapseKPerM * (c.elevationM - n.ElevationM)
+			up := lapse * (c.elevationM - n.ElevationM)
 			tmin[m] += q.weight * (c.tmin[m] + up)
 			tmax[m] += q.weight * (c.tmax[m] + up)
 			if !math.IsNaN(c.kt[m]) {

@@ -173,16 +173,39 @@ func TestClimateIsFiniteSmoothAndOrderedAnywhere(t *testing.T) {
 	})
 }
 
-func TestHeightCoolsByTheStandardLapseAndBrightens(t *testing.T) {
-	low, err := NormalsAt(solar.Place{LatDeg: 46, LonDeg: 8, ElevationM: 0})
-	require.NoError(t, err)
-	high, err := NormalsAt(solar.Place{LatDeg: 46, LonDeg: 8, ElevationM: 2000})
-	require.NoError(t, err)
-	for m := range 12 {
-		assert.InDelta(t, 13, low.Months[m].TempMaxC-high.Months[m].TempMaxC, 1e-9)
-		// Allen et al. 1998: 0.75 + 2e-5 z over 0.75, on half of the table.
-		assert.InEpsilon(t, 1+0.5*2e-5*2000/0.75, high.Months[m].ClearnessIndex/low.Months[m].ClearnessIndex, 1e-9)
+func TestHeightCoolsAsInTheCellsAroundAndBrightens(t *testing.T) {
+	at := func(lat, lon, up float64) Normals {
+		n, err := NormalsAt(solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: up})
+		require.NoError(t, err)
+		return n
 	}
+	for _, c := range []struct{ lat, lon, from, to float64 }{
+		{46, 8, 12, 15},      // the Alps: near the standard 13 K in 2,000 m
+		{-0.2, -78.5, 8, 12}, // the high basins of the Andes: less
+		{52, 20, 11, 14},     // a plain: the standard
+	} {
+		low, high := at(c.lat, c.lon, 0), at(c.lat, c.lon, 2000)
+		for m := range 12 {
+			cooler := low.Months[m].TempMaxC - high.Months[m].TempMaxC
+			assert.True(t, cooler >= c.from && cooler <= c.to, "%v: %.1f K", c, cooler)
+			// Allen et al. 1998: 0.75 + 2e-5 z over 0.75, on half of the table.
+			assert.InEpsilon(t, 1+0.5*2e-5*2000/0.75, high.Months[m].ClearnessIndex/low.Months[m].ClearnessIndex, 1e-9)
+		}
+	}
+}
+
+// Reference: monthly mean irradiation of Madison, Wisconsin, Duffie & Beckman
+// Example 2.20.1 (5th edition, p. 110), MJ/m2: a station outside the tables.
+func TestMadisonOfDuffieBeckmanExample2201(t *testing.T) {
+	n, err := NormalsAt(solar.Place{LatDeg: 43.1, LonDeg: -89.4, ElevationM: 270})
+	require.NoError(t, err)
+	var off errorStats
+	for m, mj := range []float64{6.44, 9.89, 12.86, 16.05, 21.36, 23.04, 22.58, 20.33, 14.59, 10.48, 6.37, 5.74} {
+		off.add(100 * (n.Months[m].GHIKWhM2*3.6/mj - 1))
+	}
+	t.Logf("%%: %v", &off)
+	assert.Less(t, off.quantile(0.5), 5.0)
+	assert.Less(t, off.quantile(1), 15.0)
 }
 
 func TestFarFromDataIsSaid(t *testing.T) {
