@@ -81,13 +81,13 @@ func check(ctx context.Context, c *console, dirs []string, asJSON bool) error {
 
 func checkOne(dir string) checked {
 	r := checked{Scenario: dir, Problems: []scenario.Problem{}, Warnings: []string{}}
-	sc, err := scenario.Load(dir)
+	sc, err := open(dir)
 	var problems scenario.Problems
 	switch {
 	case errors.As(err, &problems):
 		r.Problems = problems
 	case err != nil:
-		r.Problems = append(r.Problems, scenario.Problem{File: dir, Row: -1, Text: err.Error()})
+		r.Problems = append(r.Problems, scenario.Problem{Row: -1, Text: err.Error()})
 	default:
 		r.OK, r.Days, r.Loads, r.Systems, r.Hash = true, sc.Trip.Days(), len(sc.Loads), len(sc.Systems), sc.Hash
 		r.Warnings = append(r.Warnings, sc.Warnings...)
@@ -97,7 +97,7 @@ func checkOne(dir string) checked {
 
 func (r *checked) print(c *console) error {
 	for _, p := range r.Problems {
-		c.errorText(clean(p.Error()) + "\n")
+		c.errorText(strings.TrimPrefix(clean(p.Error()), ": ") + "\n")
 	}
 	for _, w := range r.Warnings {
 		c.errorText("warning: " + clean(w) + "\n")

@@ -2,7 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -168,7 +171,7 @@ func (f *runFlags) checkFormats() error {
 // load reads a scenario and tells its warnings; with quiet they are left to the
 // answer.
 func load(c *console, dir string, quiet bool) (*scenario.Scenario, error) {
-	sc, err := scenario.Load(dir)
+	sc, err := open(dir)
 	if err != nil {
 		return nil, badInput(err)
 	}
@@ -178,6 +181,22 @@ func load(c *console, dir string, quiet bool) (*scenario.Scenario, error) {
 		}
 	}
 	return sc, nil
+}
+
+// open reads a scenario folder; a folder that is none is one mistake, not one for
+// every table that it lacks.
+func open(dir string) (*scenario.Scenario, error) {
+	info, err := os.Stat(dir)
+	var path *fs.PathError
+	switch {
+	case errors.As(err, &path):
+		return nil, fmt.Errorf("%q is not a scenario folder: %w; 'tripsim new' makes one", dir, path.Err)
+	case err != nil:
+		return nil, err
+	case !info.IsDir():
+		return nil, fmt.Errorf("%q is not a folder; name the folder that holds the tables", dir)
+	}
+	return scenario.Load(dir)
 }
 
 // chosen picks the systems by name; none named means all.
@@ -221,6 +240,11 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 	}
 	answer := &report.Run{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
 		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: sc.Warnings}
+	for i := range sc.Loads {
+		if sc.Loads[i].Medical {
+			answer.Medical = append(answer.Medical, sc.Loads[i].Name)
+		}
+	}
 	for _, s := range systems {
 		if err := ctx.Err(); err != nil {
 			return nil, err

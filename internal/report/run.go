@@ -22,6 +22,7 @@ type Run struct {
 	Goal     Goal
 	Currency string
 	Warnings []string      // about the input
+	Medical  []string      // appliances that somebody's health depends on
 	Results  []*sim.Result // one per system
 	Risks    []*sim.Risk   // in step with Results; nil without simulated trips
 	Shown    []int         // systems to show in detail; see ChooseShown
@@ -238,6 +239,13 @@ func (run *Run) assumptions(s Screen) string {
 			lines = append(lines, Clean(w))
 		}
 		b.WriteString(s.list(textWarnings, "? ", lines) + "\n")
+	}
+	if len(run.Medical) > 0 {
+		var names []string
+		for _, m := range run.Medical {
+			names = append(names, sentenceName(m))
+		}
+		b.WriteString(s.Paragraph("! ", "  ", f.Text(textMedical, strings.Join(names, ", "))) + "\n")
 	}
 	b.WriteString(s.Paragraph("", "", f.Text(textAssumptions, stepText(run.Options),
 		fmt.Sprint(run.Options.Seed), f.Number(run.Options.Albedo, 2), shortHash(run.Hash), Clean(run.Program))))

@@ -10,7 +10,7 @@ const (
 	textBarely    = "%s carries this trip, but only just: the lowest point is %s on %s at %s, %s above its cut-off."
 	textFlat      = "%s runs flat on %s of %s, first on %s: %s unserved."
 	textLacks     = "%s does not run flat, but leaves %s unserved: %s; the lowest point is %s on %s at %s."
-	textSheds     = "To get there it switches off non-essential appliances: %s not used."
+	textSheds     = "It switches off non-essential appliances at low charge: %s not used."
 	textNoOutlet  = "It has no outlet for %s."
 	textWarm      = "%s cannot hold its temperature (%s inside at the warmest)."
 
@@ -74,7 +74,6 @@ const (
 	textEndsSame    = "as full as it began"
 	textWear        = "Wear: %s full cycles, %s of the battery's cycle life. The battery alone would carry the trip's mean day for %s."
 	textClimate     = "Climate: %s Nearest figures: %s."
-	textClimateAt   = "%s from %s"
 	textOwnFigures  = "The trip's own figures are used at %s."
 	textAssumptions = "Steps of %s; seed %s; ground reflectance %s; input %s; %s."
 	textEstimate    = "An estimate for planning, not a guarantee. Batteries, inverters and mains can burn, shock and kill: fuse close to the battery, choose cable by current, length and local standard, and leave mains work to licensed people."
@@ -90,7 +89,6 @@ const (
 	textSystem, textSystems     = "system", "systems"
 	textColumn, textColumns     = "column", "columns"
 	textSpellOne, textSpellMany = "flat spell", "flat spells"
-	textPlaceOne, textPlaceMany = "place", "places"
 	textPoints                  = "points"
 	textUnlimited               = "unlimited"
 

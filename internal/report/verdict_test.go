@@ -38,7 +38,7 @@ func TestTheVerdictIsOnePlainSentence(t *testing.T) {
 	shed := holding(t)
 	shed.Total.ShedWh = 55
 	assert.Contains(t, plain(Verdict(shed, f)), "carries this trip")
-	assert.Contains(t, plain(Verdict(shed, f)), "To get there it switches off non-essential appliances: 55 Wh not used.")
+	assert.Contains(t, plain(Verdict(shed, f)), "It switches off non-essential appliances at low charge: 55 Wh not used.")
 
 	none := holding(t)
 	none.Loads[1].NoOutletWh = 100
