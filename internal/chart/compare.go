@@ -40,7 +40,7 @@ func Compare(c Comparison, opts ...Option) (*Picture, error) {
 		return nil, err
 	}
 	p := &Picture{Name: "compare", Title: wordCompare, WidthMM: o.widthMM, HeightMM: 400}
-	p.AltText = c.alt(&o)
+	p.AltText = spoken(c.alt(&o))
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordDrawsOf, o.locale.number(float64(c.Draws), 0))}
 	if name := nameOr(c.Trip, ""); name != "" {

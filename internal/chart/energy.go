@@ -30,9 +30,9 @@ func EnergyByDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	groups := t.energyGroups()
 	p := &Picture{Name: "energy-by-day", WidthMM: o.widthMM, HeightMM: 200}
 	p.Title = wordEnergy + ": " + nameOr(r.System.Name, wordSystem)
-	p.AltText = fmt.Sprintf(wordEnergyAlt, nameOr(r.System.Name, wordSystem), len(r.Days), o.locale.energy(r.Total.InWh()),
+	p.AltText = spoken(fmt.Sprintf(wordEnergyAlt, nameOr(r.System.Name, wordSystem), o.locale.days(len(r.Days)), o.locale.energy(r.Total.InWh()),
 		o.locale.energy(r.Total.SolarWh), o.locale.energy(r.Total.AlternatorWh), o.locale.energy(r.Total.MainsWh+r.Total.TransferWh),
-		o.locale.energy(r.Total.ServedWh()), o.locale.energy(r.Total.LossWh()), o.locale.energy(r.Total.SpilledWh), o.locale.energy(r.Total.UnservedWh))
+		o.locale.energy(r.Total.ServedWh()), o.locale.energy(r.Total.LossWh()), o.locale.energy(r.Total.SpilledWh), o.locale.energy(r.Total.UnservedWh)))
 
 	sheet := p.sheet()
 	y := p.header(sheet, &o, energySubtitle(t, &o, groups[0].days > 1)) + 1.8

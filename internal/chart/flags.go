@@ -30,6 +30,7 @@ func flags(sheet, f *frame, t *trail, o *options, base float64) {
 	}
 	const flagMM = 2.2
 	narrow := (f.box.Right-f.box.Left)/float64(len(days)) < flagMM+0.2
+	taken := f.box.Left
 	for k, r := range runs {
 		left, right := f.xMM(t.day(r.first).from), f.xMM(t.day(r.last).to)
 		textLeft := right
@@ -49,14 +50,26 @@ func flags(sheet, f *frame, t *trail, o *options, base float64) {
 		}
 		label := wordFlat + " " + o.locale.hours(r.hours)
 		if r.last > r.first {
-			label = fmt.Sprintf(wordFlatDays, r.last-r.first+1)
+			label = fmt.Sprintf(wordFlatDays, o.locale.days(r.last-r.first+1))
 		}
 		limit := sheet.box.Right - marginMM
 		if k+1 < len(runs) {
 			limit = f.xMM(t.day(runs[k+1].first).from) - 0.5
 		}
-		if textLeft+alertLetter.widthMM(label) <= limit {
+		w := alertLetter.widthMM(label)
+		flagLeft := left // of the first flag
+		if !narrow {
+			flagLeft = (left+f.xMM(t.day(r.first).to)-flagMM)/2 - 0.2
+		}
+		switch {
+		case textLeft+w <= limit:
 			sheet.text(alertLetter, textLeft, base, label, atLeft)
+			taken = textLeft + w
+		case flagLeft-0.8-w >= taken+1:
+			sheet.text(alertLetter, flagLeft-0.8, base, label, atRight)
+			taken = textLeft
+		default:
+			taken = textLeft
 		}
 	}
 }

@@ -118,6 +118,14 @@ func (l Locale) energy(wh float64) string {
 	return l.number(wh, 0) + nbsp + "Wh"
 }
 
+// days counts days.
+func (l Locale) days(n int) string {
+	if n == 1 {
+		return wordOneDay
+	}
+	return fmt.Sprintf(wordDays, l.number(float64(n), 0))
+}
+
 // hours writes a duration in hours.
 func (l Locale) hours(h float64) string {
 	if h >= 9.95 || h == math.Round(h) {

@@ -32,7 +32,7 @@ type options struct {
 // In sets numbers and dates in the manner of a locale; English without it.
 func In(l Locale) Option { return func(o *options) { o.locale = l } }
 
-// Width sets the picture's width, mm (120 to 400; 170 without it). Type keeps
+// Width sets the picture's width, mm (160 to 400; 170 without it). Type keeps
 // its size.
 func Width(mm float64) Option { return func(o *options) { o.widthMM = mm } }
 
@@ -44,8 +44,8 @@ func newOptions(opts []Option) (options, error) {
 	for _, set := range opts {
 		set(&o)
 	}
-	if !(o.widthMM >= 120 && o.widthMM <= 400) {
-		return o, fmt.Errorf("chart: a width of %v mm is out of range; use 120 to 400, e.g. 170", o.widthMM)
+	if !(o.widthMM >= 160 && o.widthMM <= 400) {
+		return o, fmt.Errorf("chart: a width of %v mm is out of range; use 160 to 400, e.g. 170", o.widthMM)
 	}
 	if o.locale.isZero() {
 		o.locale = English
@@ -137,6 +137,17 @@ type mark struct {
 	paint func(*nib)
 }
 
+// innermost is the canvas inside the crops that a plot puts around it.
+func innermost(c vg.Canvas) vg.Canvas {
+	for {
+		wrapped, ok := c.(draw.Canvas)
+		if !ok {
+			return c
+		}
+		c = wrapped.Canvas
+	}
+}
+
 // marker is a canvas that wants to know what is being drawn.
 type marker interface {
 	beginMark(kind string)
@@ -145,7 +156,7 @@ type marker interface {
 
 // Plot implements plot.Plotter.
 func (m mark) Plot(c draw.Canvas, pl *plot.Plot) {
-	if noter, ok := c.Canvas.(marker); ok {
+	if noter, ok := innermost(c).(marker); ok {
 		noter.beginMark(m.kind)
 		defer noter.endMark()
 	}

@@ -39,11 +39,11 @@ func (r ramp) at(share float64) color.NRGBA {
 	return color.NRGBA{mix(r[i].R, r[i+1].R), mix(r[i].G, r[i+1].G), mix(r[i].B, r[i+1].B), 255}
 }
 
-// inkOn returns the colour for a text on a ground: ink or paper, whichever
-// stands out more.
+// inkOn returns the colour for a text on a ground: black or white, whichever
+// stands out more. One of them always reaches 4.58:1.
 func inkOn(ground color.NRGBA) color.NRGBA {
-	if contrast(ink, ground) >= contrast(paper, ground) {
-		return ink
+	if black := rgb(0); contrast(black, ground) >= contrast(paper, ground) {
+		return black
 	}
 	return paper
 }

@@ -40,7 +40,7 @@ func Reliability(c Calibration, opts ...Option) (*Picture, error) {
 	if err := c.check(); err != nil {
 		return nil, err
 	}
-	p := &Picture{Name: "reliability", Title: wordReliability, WidthMM: o.widthMM, HeightMM: 400, AltText: c.alt(&o)}
+	p := &Picture{Name: "reliability", Title: wordReliability, WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(c.alt(&o))}
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordReliableSub, o.locale.number(float64(c.Trips), 0), o.locale.number(c.Brier, 3), o.locale.number(c.BrierMean, 3))}
 	for _, s := range []string{c.Trip, c.Weather} {

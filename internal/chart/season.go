@@ -31,7 +31,7 @@ func Season(s SeasonTable, opts ...Option) (*Picture, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	p := &Picture{Name: "season", Title: wordSeason, WidthMM: o.widthMM, HeightMM: 400, AltText: s.alt(&o)}
+	p := &Picture{Name: "season", Title: wordSeason, WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(s.alt(&o))}
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordSeasonSub, o.locale.number(float64(s.Draws), 0))}
 	if name := nameOr(s.Trip, ""); name != "" {
@@ -175,9 +175,9 @@ func (v *seasonPicture) cell(x, y, share float64) {
 // cellNumber is a risk in whole per cent, without the sign.
 func cellNumber(o *options, share float64) string {
 	switch {
-	case share > 0 && share < 0.005:
+	case share > 0 && share < 0.01:
 		return "<1"
-	case share > 0.995 && share < 1:
+	case share > 0.99 && share < 1:
 		return ">99"
 	}
 	return o.locale.number(100*share, 0)

@@ -41,7 +41,7 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	if err := g.check(); err != nil {
 		return nil, err
 	}
-	p := &Picture{Name: "size-map", WidthMM: o.widthMM, HeightMM: 400, AltText: g.alt(&o)}
+	p := &Picture{Name: "size-map", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(g.alt(&o))}
 	p.Title = wordSizeMap + ": " + g.axisTitle(g.X.Name, "") + " × " + g.axisTitle(g.Y.Name, "")
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordSizeMapSub, o.locale.number(float64(g.Draws), 0))}

@@ -31,12 +31,12 @@ func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, err
 	}
 	p := &Picture{Name: "state-of-charge", WidthMM: o.widthMM, HeightMM: 200}
 	p.Title = wordSoC + ": " + nameOr(r.System.Name, wordSystem)
-	p.AltText = socAlt(t, risk, &o)
+	p.AltText = spoken(socAlt(t, risk, &o))
 
 	sheet := p.sheet()
 	s := &socPicture{t: t, risk: risk, o: &o, p: p, sheet: sheet}
 	top := p.header(sheet, &o, socSubtitle(t, &o))
-	s.flagMM = top + 1
+	s.flagMM = top + 1.8
 	if flatDays(r) > 0 {
 		s.flagMM = top + flagRowMM
 	}
@@ -87,7 +87,7 @@ func socSubtitle(t *trail, o *options) string {
 func socVerdict(t *trail, o *options) string {
 	r := t.r
 	if n := flatDays(r); n > 0 {
-		return fmt.Sprintf(wordFlatOn, n, len(r.Days), o.locale.hours(r.FlatH))
+		return fmt.Sprintf(wordFlatOn, n, o.locale.days(len(r.Days)), o.locale.hours(r.FlatH))
 	}
 	s := fmt.Sprintf(wordNeverFlat, o.locale.whole(r.LowSoC))
 	if r.Total.InWh() <= 0 {
@@ -108,10 +108,10 @@ func flatDays(r *sim.Result) int {
 
 func socAlt(t *trail, risk *sim.Risk, o *options) string {
 	r := t.r
-	s := fmt.Sprintf(wordSoCAlt, nameOr(r.System.Name, wordSystem), len(r.Days),
+	s := fmt.Sprintf(wordSoCAlt, nameOr(r.System.Name, wordSystem), o.locale.days(len(r.Days)),
 		o.locale.whole(r.StartSoC), o.locale.whole(r.Rows[len(r.Rows)-1].SoC), o.locale.whole(r.MinSoC), socVerdict(t, o))
 	if risk != nil && risk.Draws > 0 {
-		s += fmt.Sprintf(" "+wordRiskAlt, o.locale.percent(risk.Flat.Share), risk.Draws)
+		s += fmt.Sprintf(" "+wordRiskAlt, o.locale.percent(risk.Flat.Share), o.locale.number(float64(risk.Draws), 0))
 	}
 	return s
 }

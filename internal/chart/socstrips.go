@@ -116,7 +116,7 @@ func (s *socPicture) dayRisks(y float64) float64 {
 	}
 	f := s.strip(wordFlatRisk, y, riskStripMM)
 	dayMM := s.dayMM()
-	unit := dayMM >= inkLetter.widthMM("100"+nbsp+"%")+0.6
+	unit := dayMM >= inkLetter.widthMM(">99"+nbsp+"%")+0.6
 	numbers := dayMM >= inkLetter.widthMM("100")+0.6
 	for i, d := range s.risk.ByDay {
 		day := s.t.day(i)
@@ -131,10 +131,7 @@ func (s *socPicture) dayRisks(y float64) float64 {
 		if !numbers || d.Flat.Share <= 0 {
 			continue
 		}
-		label := s.o.locale.number(100*d.Flat.Share, 0)
-		if d.Flat.Share < 0.005 {
-			label = "<1"
-		}
+		label := cellNumber(s.o, d.Flat.Share)
 		if unit {
 			label += nbsp + "%"
 		}

@@ -29,7 +29,7 @@ func SunYear(s SunTable, opts ...Option) (*Picture, error) {
 		return nil, err
 	}
 	place := nameOr(s.Place, "this place")
-	p := &Picture{Name: "sun-year", WidthMM: o.widthMM, HeightMM: 400, AltText: s.alt(&o, place)}
+	p := &Picture{Name: "sun-year", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(s.alt(&o, place))}
 	p.Title = wordSunYear + ": " + place
 	sheet := p.sheet()
 	y := p.header(sheet, &o, wordIrradiance+nbsp+"· "+fmt.Sprintf(wordSunHours, nameOr(s.Clock, "local time"))) + 2

@@ -117,6 +117,9 @@ func printable(s string) string {
 	return b.String()
 }
 
+// spoken turns a sentence set for print into one to be read out or searched.
+func spoken(s string) string { return clean(strings.ReplaceAll(s, nbsp, " ")) }
+
 // nameOr returns name as it can be printed, or fallback when nothing readable
 // is left of it.
 func nameOr(name, fallback string) string {

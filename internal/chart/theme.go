@@ -107,7 +107,7 @@ var (
 	lookBattery    = look{paper, mutedInk, level}
 	lookDC         = look{darkGrey, nil, plain}
 	lookAC         = look{midGrey, paper, rising}
-	lookHeater     = look{paper, vermillion, crossing}
+	lookHeater     = look{vermillion, ink, falling}
 	lookLoss       = look{paleGrey, mutedInk, dots}
 	lookSpilled    = look{nil, nil, plain}
 	lookUnserved   = look{paper, vermillion, crossing}

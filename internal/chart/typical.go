@@ -30,9 +30,9 @@ func TypicalDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	p := &Picture{Name: "typical-day", WidthMM: o.widthMM, HeightMM: 200}
 	p.Title = wordTypical + ": " + nameOr(r.System.Name, wordSystem)
 	in, load := d.peak(d.sourcesW), d.peak(d.loadW)
-	p.AltText = fmt.Sprintf(wordTypicalAlt, nameOr(r.System.Name, wordSystem), len(r.Days),
-		o.locale.number(d.sourcesW(in), 0), clock(d.clock(in)), o.locale.number(d.loadW(load), 0), clock(d.clock(load)))
-	sub := []string{fmt.Sprintf(wordTypicalSub, len(r.Days)), o.locale.dates(r.Days[0].Date, r.Days[len(r.Days)-1].Date)}
+	p.AltText = spoken(fmt.Sprintf(wordTypicalAlt, nameOr(r.System.Name, wordSystem), o.locale.days(len(r.Days)),
+		o.locale.number(d.sourcesW(in), 0), clock(d.clock(in)), o.locale.number(d.loadW(load), 0), clock(d.clock(load))))
+	sub := []string{fmt.Sprintf(wordTypicalSub, o.locale.days(len(r.Days))), o.locale.dates(r.Days[0].Date, r.Days[len(r.Days)-1].Date)}
 	if r.Weather != "" {
 		sub = append(sub, strings.TrimRight(printable(r.Weather), ". "))
 	}

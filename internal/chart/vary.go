@@ -45,7 +45,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 		return nil, err
 	}
 	setting := nameOr(v.Setting, "setting")
-	p := &Picture{Name: "vary", WidthMM: o.widthMM, HeightMM: 400, AltText: v.alt(&o)}
+	p := &Picture{Name: "vary", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(v.alt(&o))}
 	p.Title = fmt.Sprintf(wordVary, capital(shorten(setting, titleLetter, 120)))
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordVarySub, o.locale.number(float64(v.Draws), 0))}

@@ -3,6 +3,8 @@ package chart
 // Every word that a picture shows, in one place. Formats keep their verbs.
 const (
 	wordSystem = "the system"
+	wordOneDay = "1 day"
+	wordDays   = "%s days"
 
 	wordSoC        = "State of charge"
 	wordCutoff     = "cut-off"
@@ -11,16 +13,16 @@ const (
 	wordNineOfTen  = "9 of 10 trips"
 	wordDailyLow   = "lowest of the day"
 	wordLowest     = "lowest"
-	wordFlatOn     = "Runs flat on %d of %d days, %s in all"
+	wordFlatOn     = "Runs flat on %d of %s, %s in all"
 	wordNeverFlat  = "Never flat: lowest %s"
 	wordNoSource   = "nothing ever charges it"
-	wordSoCAlt     = "State of charge of %s over %d days: starts at %s, ends at %s, cut-off at %s. %s."
-	wordRiskAlt    = "Flat in %s of %d weather draws."
+	wordSoCAlt     = "State of charge of %s over %s: starts at %s, ends at %s, cut-off at %s. %s."
+	wordRiskAlt    = "Flat in %s of %s weather draws."
 	wordFlat       = "flat"
-	wordFlatDays   = "flat %d days"
+	wordFlatDays   = "flat %s"
 
 	wordEnergy    = "Energy by day"
-	wordEnergyAlt = "Energy of %s by day over %d days: %s came in (solar %s, alternator %s, mains %s), %s went to appliances, %s was lost; %s of sun could not be used and %s was asked for in vain."
+	wordEnergyAlt = "Energy of %s by day over %s: %s came in (solar %s, alternator %s, mains %s), %s went to appliances, %s was lost; %s of sun could not be used and %s was asked for in vain."
 	wordEnergySub = "%s in and %s to appliances per day"
 	wordSpiltSub  = "spilled solar %s"
 	wordShortSub  = "unserved %s"
@@ -42,8 +44,8 @@ const (
 	wordUnserved    = "unserved"
 
 	wordTypical    = "A typical day"
-	wordTypicalAlt = "Mean power of %s by local clock hour over %d days. Sources peak at %s W around %s, appliances at %s W around %s."
-	wordTypicalSub = "Mean of %d days by local clock hour"
+	wordTypicalAlt = "Mean power of %s by local clock hour over %s. Sources peak at %s W around %s, appliances at %s W around %s."
+	wordTypicalSub = "Mean of %s by local clock hour"
 	wordAppliances = "appliances"
 	wordDemand     = "asked for"
 	wordClock      = "local clock hour"
