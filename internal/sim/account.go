@@ -147,7 +147,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 		l.ShedWh = math.Max(0, a.k.drives[t].dcW+all.outW+all.clipW-d.dcW-ac.outW-ac.clipW) * dt
 	}
 	*row = Row{Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
-		FlatH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,
+		FlatH: f.flat * dt, OffH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,
 		PeakA: math.Max(f.peakA, -f.iA)}
 	if f.tripped {
 		row.TripH = dt

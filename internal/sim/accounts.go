@@ -59,7 +59,7 @@ func (a *accountant) accountFor(l *Load, acc *LoadAccount, tooBig bool, t int, w
 		acc.ShedWh += wh
 		return
 	}
-	acc.UnservedWh += wh * row.FlatH / a.k.stepH
+	acc.UnservedWh += wh * row.OffH / a.k.stepH
 }
 
 // cannotRun marks the appliances that the system's own battery never feeds.

@@ -101,6 +101,17 @@ func TestTheBatterysOwnLimitCutsTheInverterOff(t *testing.T) {
 	assert.InDelta(t, .5, r.Events[0].Hours, 1e-9)
 }
 
+func TestTooMuchCurrentIsNotAFlatBattery(t *testing.T) {
+	sys := bareSystem(t, 100)
+	sys.Battery.MaxDischargeA = 50
+	winch := Load{Name: "winch", Kind: Window, Watts: 1300, Duty: 1, Window: Span{12, .5}, Essential: true}
+	r := typical(t, mild(t, 1), []Load{winch}, sys)
+	require.Equal(t, []EventKind{OverCurrent}, kinds(r))
+	assert.Zero(t, r.FlatH)
+	assert.Greater(t, r.Total.UnservedWh, 200.0)
+	assert.InDelta(t, 50, -r.Rows[12*4].BatteryA, 1e-9)
+}
+
 func TestTwoAppliancesBeyondTheInverterTakeTurns(t *testing.T) {
 	sys := bareSystem(t, 400)
 	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded

@@ -106,9 +106,10 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 		log.note(t, LowVoltage, names, 1-row.SoC, func() string {
 			return fmt.Sprintf("%s: pulls the battery below the inverter's cut-off of %.1f V while it still holds %.0f %%.", names, a.k.cutV, 100*row.SoC)
 		})
-	case -row.BatteryA > limit*(1+1e-9):
-		log.note(t, OverCurrent, "", -row.BatteryA, func() string {
-			return fmt.Sprintf("The appliances draw %.0f A from a battery limited to %.0f A.", -row.BatteryA, limit)
+	case row.OffH-row.FlatH > 1e-9*a.k.stepH:
+		asked := limit * a.k.stepH / (a.k.stepH - row.OffH)
+		log.note(t, OverCurrent, "", asked, func() string {
+			return fmt.Sprintf("The appliances ask for %.0f A of a battery limited to %.0f A; its protection cuts them off for a part of the time.", asked, limit)
 		})
 	}
 	if row.Refused {

@@ -176,7 +176,7 @@ func (k *kernel) probe(soc, reserve float64, whole bool, cell *gridCell) {
 				d = &k.shed[t]
 			}
 			unservedWh += d.unservedW(&f) * k.stepH
-			if f.served < 1 {
+			if f.flat > 0 {
 				if flat = true; !whole {
 					break
 				}

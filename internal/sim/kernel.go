@@ -36,7 +36,8 @@ type flow struct {
 	busW                           [3]float64 // solar, alternator, mains behind the chargers
 	inW                            [3]float64 // the same before the chargers
 	loadW                          float64    // drawn by the bus loads, mean
-	served                         float64    // share of the slot connected
+	served                         float64    // share of the slot with the loads on
+	flat                           float64    // share of the slot disconnected at the cut-off
 	coulombAh, selfAh              float64
 	peakA                          float64
 	tripped, refused, shed, beyond bool
@@ -163,7 +164,7 @@ func (k *kernel) step(t int, f *flow) {
 	load := d.loadW
 	if k.flat {
 		if k.soc < k.pack.ReconnectSoC {
-			load, f.served = 0, 0
+			load, f.served, f.flat = 0, 0, 1
 		} else {
 			k.flat = false
 		}
@@ -200,7 +201,11 @@ func (k *kernel) step(t int, f *flow) {
 		f.beyond = f.beyond || -i > k.pack.MaxDischargeA
 		if most := k.pack.DischargeLimitA(k.bat, air); -i > most {
 			use = most / -i
-			k.flat = true
+			// Its current limit cuts the loads off for a while; its floor
+			// until it has been charged again.
+			if most < k.pack.MaxDischargeA {
+				k.flat, f.flat = true, 1-use
+			}
 		}
 		if d.sourced {
 			f.all(o, e+i*r)
@@ -276,7 +281,7 @@ func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) 
 			return i, left
 		}
 	}
-	k.flat, f.served = true, 0
+	k.flat, f.served, f.flat = true, 0, 1
 	i, _ := busCurrent(e, r, ampA, powW)
 	return i, 0
 }

@@ -89,7 +89,8 @@ type Row struct {
 	BatteryA float64 // mean battery current, charging positive
 	PeakA    float64 // highest battery discharge current (appliance peaks), A
 	InputA   float64 // highest alternator-side input current of the chargers, A
-	FlatH    float64 // hours disconnected in the step
+	FlatH    float64 // hours disconnected at the cut-off in the step
+	OffH     float64 // hours with the loads off: flat, or cut off by the battery's current limit
 	TripH    float64 // hours the inverter was off on low voltage
 	Refused  bool    // the battery refused charge (temperature) while a source was there
 	Shed     bool    // non-essential loads were off

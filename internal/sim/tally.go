@@ -32,8 +32,8 @@ func (d *drawSum) add(t int, f *flow, l *lane) {
 	}
 	if f.served < 1 || f.tripped {
 		d.unservedWh += drv.unservedW(f) * dt
-		if f.served < 1 {
-			d.flatH += (1 - f.served) * dt
+		if f.flat > 0 {
+			d.flatH += f.flat * dt
 			l.tally.flatToday[l.plan.study.it.dayOf[t]] = true
 		}
 	}
