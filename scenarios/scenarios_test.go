@@ -9,17 +9,24 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"tripsim/internal/scenario"
+	"tripsim/internal/sim"
 	"tripsim/scenarios"
 )
 
+func load(t *testing.T, name string) *scenario.Scenario {
+	t.Helper()
+	fsys, err := scenarios.FS(name)
+	require.NoError(t, err)
+	s, err := scenario.LoadFS(fsys, name)
+	require.NoError(t, err)
+	return s
+}
+
 func TestShippedScenariosLoad(t *testing.T) {
-	require.NotEmpty(t, scenarios.Names())
+	require.GreaterOrEqual(t, len(scenarios.Names()), 5)
 	for _, name := range scenarios.Names() {
 		t.Run(name, func(t *testing.T) {
-			fsys, err := scenarios.FS(name)
-			require.NoError(t, err)
-			s, err := scenario.LoadFS(fsys, name)
-			require.NoError(t, err)
+			s := load(t, name)
 			for _, w := range s.Warnings {
 				assert.Contains(t, w, "has no inverter", "the only thing the examples are warned of")
 			}
@@ -27,10 +34,69 @@ func TestShippedScenariosLoad(t *testing.T) {
 			assert.GreaterOrEqual(t, s.Trip.Days(), 7)
 			assert.LessOrEqual(t, s.Trip.Days(), 21)
 			assert.GreaterOrEqual(t, len(s.Systems), 3)
+			fsys, err := scenarios.FS(name)
+			require.NoError(t, err)
 			readme, err := fs.ReadFile(fsys, "README.md")
 			require.NoError(t, err)
 			assert.Contains(t, string(readme), "invented")
 		})
+	}
+}
+
+// The README of each scenario says which systems hold in typical weather.
+func TestWhatHoldsInTypicalWeather(t *testing.T) {
+	flat := map[string][]string{
+		"morocco-october": {"Entry 60", "Portable pack 100"},
+		"karoo-july":      {"Weekend 100 AGM"},
+	}
+	for _, name := range scenarios.Names() {
+		s := load(t, name)
+		study, err := sim.NewStudy(&s.Trip, s.Loads, sim.DefaultOptions())
+		require.NoError(t, err)
+		var ranFlat []string
+		for i := range s.Systems {
+			r, err := study.Typical(&s.Systems[i])
+			require.NoError(t, err)
+			if r.FlatDays > 0 {
+				ranFlat = append(ranFlat, s.Systems[i].Name)
+				assert.LessOrEqual(t, r.FlatDays, s.Trip.Days()/2, "%s: flat on some days only", s.Systems[i].Name)
+			}
+		}
+		assert.Equal(t, flat[name], ranFlat, name)
+	}
+}
+
+// A battery without a heater refuses charge in the frost; one with a heater
+// does not.
+func TestAltiplanoRefusesChargeWithoutAHeater(t *testing.T) {
+	s := load(t, "altiplano-june")
+	study, err := sim.NewStudy(&s.Trip, s.Loads, sim.DefaultOptions())
+	require.NoError(t, err)
+	refused := map[string]int{}
+	for i := range s.Systems {
+		r, err := study.Typical(&s.Systems[i])
+		require.NoError(t, err)
+		for _, d := range r.Days {
+			if d.Refused {
+				refused[s.Systems[i].Name]++
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, refused["Touring 200 combined"], 2)
+	assert.Zero(t, refused["Touring 200 heated"])
+}
+
+// The zone of a stop follows from its position, and the clocks of one trip go
+// back on the way.
+func TestClocksGoBackInPatagonia(t *testing.T) {
+	s := load(t, "patagonia-march")
+	for _, stop := range s.Trip.Stops {
+		if stop.Place == "Chaiten" {
+			assert.Equal(t, "America/Santiago", stop.Zone.String())
+			_, before := stop.Date.In(stop.Zone).Zone()
+			_, after := stop.Date.AddDate(0, 0, 2).In(stop.Zone).Zone()
+			assert.Equal(t, 3600, before-after)
+		}
 	}
 }
 
