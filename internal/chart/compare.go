@@ -274,7 +274,8 @@ func (v *comparePicture) row(y float64, k Candidate) {
 			continue
 		}
 		v.wh.add(part.kind, func(n *nib) {
-			r := n.rect(from, y-0.28, to, y+0.28)
+			r := n.rect(from, y, to, y)
+			r.Min.Y, r.Max.Y = r.Min.Y-fromMM(2.1), r.Max.Y+fromMM(2.1)
 			n.fillLook(part.look, r)
 			n.outline(r, ink, hairPt, nil)
 		})

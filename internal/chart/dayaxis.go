@@ -10,9 +10,9 @@ import (
 
 // dayAxis writes the local days under a frame whose x axis is the trip's time,
 // from topMM downwards: dates thinned out to what fits, then the places. It
-// returns where it ends.
-func dayAxis(sheet, f *frame, t *trail, o *options, topMM float64) float64 {
-	a := &daysBelow{sheet: sheet, f: f, t: t, o: o, y: topMM}
+// returns where it ends. With clocks the hours of a single day are written too.
+func dayAxis(sheet, f *frame, t *trail, o *options, topMM float64, clocks bool) float64 {
+	a := &daysBelow{sheet: sheet, f: f, t: t, o: o, y: topMM, clocks: clocks}
 	a.dates()
 	a.places()
 	return a.y
@@ -23,6 +23,7 @@ type daysBelow struct {
 	t        *trail
 	o        *options
 	y        float64
+	clocks   bool
 }
 
 // edges are the mm between which a day lies.
@@ -42,11 +43,11 @@ func (a *daysBelow) dates() {
 	}
 	base := a.y + 1.4 + smallLetter.heightMM()
 	switch {
-	case n == 1:
+	case n == 1 && a.clocks:
 		a.hours(6)
 		base = a.y
 	case dayMM >= widest+1.5:
-		if dayMM > 30 {
+		if dayMM > 30 && a.clocks {
 			a.hourTicks(6)
 		}
 		for i := range days {

@@ -63,7 +63,7 @@ func EnergyByDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	drawBars(f, groups, outs, 1, scale)
 	f.add("axis", func(n *nib) { n.line(0, 0, t.endH, 0, ink, rulePt, nil) })
 	flags(sheet, f, t, &o, base)
-	p.HeightMM = math.Ceil(dayAxis(sheet, f, t, &o, f.box.Bottom+0.6) + marginMM)
+	p.HeightMM = math.Ceil(dayAxis(sheet, f, t, &o, f.box.Bottom+0.6, false) + marginMM)
 	sheet.settle(p)
 	return p, nil
 }

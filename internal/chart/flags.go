@@ -4,20 +4,18 @@ import (
 	"fmt"
 
 	"gonum.org/v1/plot/vg"
+
+	"tripsim/internal/sim"
 )
 
-// flagRowMM is the height of a row of flags.
-const flagRowMM = 4.0
+// flatRun is an unbroken row of flat days.
+type flatRun struct {
+	first, last int
+	hours       float64
+}
 
-// flags puts a flag over each flat day of a frame whose x axis is the trip's
-// time and, where there is room, its hours. Base is where the poles stand, mm.
-func flags(sheet, f *frame, t *trail, o *options, base float64) {
-	days := t.r.Days
-	type run struct {
-		first, last int
-		hours       float64
-	}
-	var runs []run
+func flatRuns(days []sim.Day) []flatRun {
+	var runs []flatRun
 	for i := range days {
 		if !days[i].Flat() {
 			continue
@@ -26,8 +24,19 @@ func flags(sheet, f *frame, t *trail, o *options, base float64) {
 			runs[n-1].last, runs[n-1].hours = i, runs[n-1].hours+days[i].FlatH
 			continue
 		}
-		runs = append(runs, run{i, i, days[i].FlatH})
+		runs = append(runs, flatRun{i, i, days[i].FlatH})
 	}
+	return runs
+}
+
+// flagRowMM is the height of a row of flags.
+const flagRowMM = 4.0
+
+// flags puts a flag over each flat day of a frame whose x axis is the trip's
+// time and, where there is room, its hours. Base is where the poles stand, mm.
+func flags(sheet, f *frame, t *trail, o *options, base float64) {
+	days := t.r.Days
+	runs := flatRuns(days)
 	const flagMM = 2.2
 	narrow := (f.box.Right-f.box.Left)/float64(len(days)) < flagMM+0.2
 	taken := f.box.Left

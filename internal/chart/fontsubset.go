@@ -19,30 +19,13 @@ func subsetFont(ttf []byte, used map[rune]bool) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	face, err := opentype.Parse(ttf)
+	runes, glyphOf, err := glyphsOf(ttf, used)
 	if err != nil {
 		return nil, err
 	}
-	runes := make([]rune, 0, len(used))
-	for r := range used {
-		if r <= 0xFFFE {
-			runes = append(runes, r)
-		}
-	}
-	slices.Sort(runes)
-
 	keep := []int{0}
-	glyphOf := map[rune]int{}
-	var buf sfnt.Buffer
 	for _, r := range runes {
-		g, err := face.GlyphIndex(&buf, r)
-		if err != nil {
-			return nil, err
-		}
-		if g != 0 {
-			glyphOf[r] = int(g)
-			keep = append(keep, int(g))
-		}
+		keep = append(keep, glyphOf[r])
 	}
 	keep, err = src.closure(keep)
 	if err != nil {
@@ -66,15 +49,9 @@ func subsetFont(ttf []byte, used map[rune]bool) ([]byte, error) {
 	post := slices.Clone(src.table["post"][:32])
 	binary.BigEndian.PutUint32(post, 0x00030000) // no glyph names
 
-	var cmapRunes []rune
-	for _, r := range runes {
-		if _, ok := glyphOf[r]; ok {
-			cmapRunes = append(cmapRunes, r)
-		}
-	}
 	return writeTables(map[string][]byte{
 		"OS/2": src.table["OS/2"],
-		"cmap": cmapTable(cmapRunes, func(r rune) int { return renumbered[glyphOf[r]] }),
+		"cmap": cmapTable(runes, func(r rune) int { return renumbered[glyphOf[r]] }),
 		"glyf": glyf,
 		"head": head,
 		"hhea": hhea,
@@ -84,6 +61,30 @@ func subsetFont(ttf []byte, used map[rune]bool) ([]byte, error) {
 		"name": nameTable(),
 		"post": post,
 	}), nil
+}
+
+// glyphsOf returns the used characters that the font has, in their order, and
+// their glyphs.
+func glyphsOf(ttf []byte, used map[rune]bool) ([]rune, map[rune]int, error) {
+	face, err := opentype.Parse(ttf)
+	if err != nil {
+		return nil, nil, err
+	}
+	var runes []rune
+	glyphOf := map[rune]int{}
+	var buf sfnt.Buffer
+	for r := range used {
+		g, err := face.GlyphIndex(&buf, r)
+		if err != nil {
+			return nil, nil, err
+		}
+		if g != 0 && r < 0xFFFF {
+			glyphOf[r] = int(g)
+			runes = append(runes, r)
+		}
+	}
+	slices.Sort(runes)
+	return runes, glyphOf, nil
 }
 
 // withoutKerning drops the tables that move letters towards each other.

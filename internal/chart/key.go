@@ -19,6 +19,9 @@ type keyEntry struct {
 // key writes a heading and entries in rows of widthMM and returns the height.
 func key(sheet *frame, x, y, widthMM float64, heading string, entries []keyEntry) float64 {
 	const swatch, gap = 5.0, 4.0
+	if len(entries) == 0 {
+		return y
+	}
 	line := smallLetter.heightMM() + 1.2
 	at := x
 	base := y + smallLetter.heightMM() - descentMM(smallLetter)

@@ -45,7 +45,7 @@ func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, err
 	s.main = p.frame(Box{left, s.flagMM + 0.8, right, s.flagMM + 0.8 + plotMM}, 0, t.endH, 0, 100)
 	s.draw()
 	y := s.strips(s.main.box.Bottom + 2.4)
-	p.HeightMM = math.Ceil(dayAxis(sheet, s.main, t, &o, y) + marginMM)
+	p.HeightMM = math.Ceil(dayAxis(sheet, s.main, t, &o, y, true) + marginMM)
 	sheet.settle(p)
 	return p, nil
 }
