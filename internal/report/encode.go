@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // CSV writes the table after RFC 4180: header row, comma, CRLF line ends,
@@ -52,17 +53,12 @@ func (c *Cell) writeCSV(b *bytes.Buffer) {
 }
 
 // neutralised keeps a spreadsheet from running a text as a formula: texts that
-// begin with = + - @, tab or carriage return (also behind white space) get an
-// apostrophe in front.
+// begin with = + - @ (also behind white space, or in full width), tab, carriage
+// return or line feed get an apostrophe in front.
 func neutralised(s string) string {
 	s = strings.ReplaceAll(s, "\x00", "")
-	if s == "" {
-		return s
-	}
-	if strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(s)[0]) {
-		return "'" + s
-	}
-	if trimmed := strings.TrimSpace(s); trimmed != "" && strings.ContainsRune("=+-@", []rune(trimmed)[0]) {
+	first, _ := utf8.DecodeRuneInString(strings.TrimSpace(s))
+	if strings.ContainsRune("=+-@＝＋－＠", first) || s != "" && strings.ContainsRune("\t\r\n", rune(s[0])) {
 		return "'" + s
 	}
 	return s

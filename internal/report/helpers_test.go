@@ -133,7 +133,8 @@ func (v invented) addDay(r *sim.Result, i int, date time.Time, place string, z *
 
 func inventedRisk(r *sim.Result, flat int) *sim.Risk {
 	k := &sim.Risk{System: r.System, Draws: 1000, Weather: "invented weather, seed 1", FlatDraws: flat,
-		Flat: sim.Proportion{Share: float64(flat) / 1000, Low: 0.02, High: 0.05}}
+		Flat: sim.Proportion{Share: float64(flat) / 1000, Low: 0.02, High: 0.05},
+		Wear: 0.0025, Reserve: sim.Distribution{Q50: 0.4}, Unserved: sim.Distribution{Max: 700}, SourceWh: [4]float64{1, 2, 3, 4}}
 	for i := range r.Days {
 		k.ByDay = append(k.ByDay, sim.DayRisk{Date: r.Days[i].Date,
 			Flat: sim.Proportion{Share: float64(flat) / 1000 / float64(i+1), Low: 0.001, High: 0.1}})

@@ -138,6 +138,7 @@ type ledgerJSON struct {
 	SpilledWh       num `json:"spilled_wh"`
 	UnservedWh      num `json:"unserved_wh"`
 	ShedWh          num `json:"shed_wh"`
+	NoOutletWh      num `json:"no_outlet_wh"`
 }
 
 type spellJSON struct {
@@ -169,11 +170,12 @@ type applianceJSON struct {
 }
 
 type eventJSON struct {
-	Kind   string `json:"kind"`
-	Start  string `json:"start"`
-	Hours  num    `json:"hours"`
-	Load   string `json:"appliance,omitempty"`
-	Detail string `json:"detail"`
+	Kind   string   `json:"kind"`
+	Start  string   `json:"start"`
+	Times  []string `json:"times"`
+	Hours  num      `json:"hours"`
+	Load   string   `json:"appliance,omitempty"`
+	Detail string   `json:"detail"`
 }
 
 type riskJSON struct {
@@ -320,7 +322,15 @@ func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
 	}
 	for i := range r.Events {
 		e := &r.Events[i]
-		t.Events = append(t.Events, eventJSON{string(e.Kind), isoLocal(localTime(r, e.Start)), num(e.Hours), e.Load, e.Detail})
+		start := isoLocal(localTime(r, e.Start))
+		event := eventJSON{Kind: string(e.Kind), Start: start, Hours: num(e.Hours), Load: e.Load, Detail: e.Detail}
+		for _, at := range e.Times {
+			event.Times = append(event.Times, isoLocal(localTime(r, at)))
+		}
+		if len(event.Times) == 0 {
+			event.Times = []string{start}
+		}
+		t.Events = append(t.Events, event)
 	}
 	return t
 }
@@ -329,7 +339,7 @@ func ledgerOf(l *sim.Ledger) ledgerJSON {
 	return ledgerJSON{num(l.SolarWh), num(l.AlternatorWh), num(l.MainsWh), num(l.TransferWh),
 		num(l.SolarBusWh), num(l.AlternatorBusWh), num(l.MainsBusWh), num(l.DCLoadWh), num(l.ACLoadWh), num(l.HeaterWh),
 		num(l.ChargerLossWh), num(l.InverterLossWh), num(l.BatteryLossWh), num(l.SelfDischargeWh), num(l.StoreChangeWh),
-		num(l.SpilledWh), num(l.UnservedWh), num(l.ShedWh)}
+		num(l.SpilledWh), num(l.UnservedWh), num(l.ShedWh), num(l.NoOutletWh)}
 }
 
 func riskOfJSON(r *sim.Result, k *sim.Risk) *riskJSON {

@@ -51,10 +51,10 @@ func Events(r *sim.Result, f Format) []string {
 		e := &r.Events[i]
 		k := key{e.Kind, e.Load}
 		if g := byKey[k]; g != nil {
-			g.n++
+			g.n += max(1, len(e.Times))
 			continue
 		}
-		g := &group{e, 1}
+		g := &group{e, max(1, len(e.Times))}
 		byKey[k] = g
 		groups = append(groups, g)
 	}

@@ -22,8 +22,7 @@ func inventedRun(t *testing.T) *Run {
 		places: []string{"Zagora", "Erg Chebbi", "Todra"}}.result(t)
 	holds.System.Price, flat.System.Price = 2400, 1200
 	holds.Events = []sim.Event{
-		{Kind: sim.Surge, Start: holds.Slots[7].Start, Load: "Coffee machine", Detail: "Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W."},
-		{Kind: sim.Surge, Start: holds.Slots[31].Start, Load: "Coffee machine", Detail: "Coffee machine starts with 2300 W."},
+		{Kind: sim.Surge, Start: holds.Slots[7].Start, Times: []time.Time{holds.Slots[7].Start, holds.Slots[31].Start}, Load: "Coffee machine", Detail: "Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W."},
 		{Kind: sim.ChargeRefused, Start: holds.Slots[9].Start, Hours: 1.5, Detail: "The battery, at -2 C, refuses charge."},
 	}
 	holds.Days[1].Refused = true
@@ -177,6 +176,14 @@ func TestResultJSONIsComplete(t *testing.T) {
 	again, err := inventedRun(t).JSON()
 	require.NoError(t, err)
 	assert.Equal(t, string(doc), string(again))
+	risk := v["systems"].([]any)[1].(map[string]any)["risk"].(map[string]any)
+	assert.Equal(t, 1.2, risk["flat_risk_pct"])
+	assert.Equal(t, 0.25, risk["mean_wear_pct_of_cycle_life"])
+	assert.Equal(t, 40.0, risk["reserve_pct"].(map[string]any)["q50"])
+	assert.Equal(t, 700.0, risk["unserved_wh"].(map[string]any)["max"])
+	band := risk["soc_bands"].([]any)[0].(map[string]any)
+	assert.Equal(t, "2025-10-07T01:00:00+01:00", band["at"])
+	assert.Equal(t, 20.0, band["q05_pct"])
 }
 
 // Every number in result.json says its unit in its key, or is a count or index.
@@ -227,6 +234,47 @@ func TestNumbersThatAreNoneAreNullInJSON(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, string(doc), `"autonomy_days": null`)
 	assert.Contains(t, plain(run.Text(Screen{Width: 80, Format: DefaultFormat()})), "for unlimited")
+}
+
+// A day of 24 hours in half-hour steps: every hour has two, and means and sums
+// are taken over both.
+func TestAnHourTakesItsStepsTogether(t *testing.T) {
+	r := invented{system: "S", ah: 100, zone: "UTC", start: "2025-06-20", places: []string{"A"}}.result(t)
+	r.Step = 30 * time.Minute
+	r.Days[0].EndRow = 4
+	for i := range 4 {
+		k := float64(i)
+		r.Slots[i] = sim.Slot{Start: r.Slots[0].Start.Add(time.Duration(i) * r.Step), DriveH: 0.1 * k, MainsH: 0.2 * k, GenH: 0.05 * k}
+		r.Rows[i] = sim.Row{SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: 10 * k, InputA: 5 - k, BatteryC: 20 + k,
+			FlatH: 0.1 * k, TripH: 0.2 * k, Refused: i == 3, Shed: i == 0,
+			Ledger: sim.Ledger{SolarWh: k, AlternatorWh: 10 * k, MainsWh: 100 * k, TransferWh: 1000 * k, DCLoadWh: 2 * k, ACLoadWh: 20 * k}}
+		r.Traces.GHIWm2[i], r.Traces.AirC[i], r.Traces.DemandW[i] = 100*k, 10*k, 50*k
+	}
+	r.Traces.PanelW = []float64{0, 40, 80, 120}
+	hours := read(t, Hours([]*sim.Result{r}).CSV())
+	for key, want := range map[string][]string{
+		"start": {"2025-06-20T00:00:00+00:00", "2025-06-20T01:00:00+00:00"}, "hours": {"1", "1"},
+		"drive_h": {"0.1", "0.5"}, "mains_h": {"0.2", "1"}, "generator_h": {"0.05", "0.25"},
+		"ghi_w_m2": {"50", "250"}, "air_c": {"5", "25"}, "battery_c": {"20.5", "22.5"}, "panel_w": {"20", "100"}, "asked_wh": {"25", "125"},
+		"solar_wh": {"1", "5"}, "alternator_wh": {"10", "50"}, "mains_wh": {"100", "500"}, "transfer_wh": {"1000", "5000"},
+		"dc_load_wh": {"2", "10"}, "ac_load_wh": {"20", "100"}, "end_soc_pct": {"80", "60"}, "cut_off_soc_pct": {"10", "10"},
+		"voltage_v": {"13.5", "15.5"}, "battery_a": {"-0.5", "-2.5"}, "peak_a": {"10", "30"}, "alternator_peak_a": {"5", "3"},
+		"flat_h": {"0.1", "0.5"}, "inverter_off_h": {"0.2", "1"}, "charge_refused": {"no", "yes"}, "shed": {"yes", "no"},
+	} {
+		assert.Equal(t, want, hours[key], key)
+	}
+}
+
+// On a powered site the day's mains figure is what comes out of the charger and
+// what goes straight to AC appliances.
+func TestMainsOfADayHoldsTheTransfer(t *testing.T) {
+	r := failing(t)
+	r.Days[0].MainsBusWh, r.Days[0].TransferWh, r.Days[0].ACLoadWh = 300, 50, 50
+	r.Total.MainsBusWh, r.Total.TransferWh = 300, 50
+	days := Days(r, nil, DefaultFormat())
+	assert.Equal(t, []string{"350", "0", "0"}, read(t, days.CSV())["mains_wh"])
+	assert.Equal(t, []string{"530", "360", "360"}, read(t, days.CSV())["loads_wh"])
+	assert.Regexp(t, `3 days +0 +1,200 +350 `, days.Render(Screen{Width: 80, Format: DefaultFormat()}))
 }
 
 func TestEventsOfOneKindStandTogether(t *testing.T) {

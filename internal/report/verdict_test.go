@@ -134,6 +134,10 @@ func TestAChargerCountsToItsSharedLimit(t *testing.T) {
 	assert.Equal(t, 30.0, mainsA(s))
 	assert.Equal(t, 80.0, chargerA(s))
 	assert.Equal(t, "400 Ah lithium, 30 A + 50 A chargers", plain(MakeUp(s, DefaultFormat())))
+	s.Chargers = append(s.Chargers, sim.Charger{Name: "Limited", AlternatorA: 60, SolarA: 20, MainsA: 60, TotalA: 25})
+	assert.Equal(t, 105.0, driveA(s))
+	assert.Equal(t, 55.0, mainsA(s))
+	assert.Equal(t, 105.0, chargerA(s))
 	s.Chargers = nil
 	assert.Equal(t, "400 Ah lithium, no charger", plain(MakeUp(s, DefaultFormat())))
 	s.Name = ""
