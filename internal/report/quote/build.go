@@ -24,6 +24,7 @@ type builder struct {
 	judge         report.Judgement
 	numbers       map[string]int // of sections, by id
 	figure, table int
+	titled        bool // pictures bear their own titles
 	err           error
 }
 
@@ -39,6 +40,33 @@ func Build(in *Input) (*Document, error) {
 	if in.Paper.WidthMM == 0 {
 		in.Paper = A4
 	}
+	return newBuilder(in).document()
+}
+
+// Pictures draws the pictures of the document, each with its own title, for use
+// elsewhere.
+func Pictures(in *Input) ([]*chart.Picture, error) {
+	if in.Run == nil || len(in.Run.Results) == 0 {
+		return nil, errors.New(textNoResult)
+	}
+	b := newBuilder(in)
+	b.titled = true
+	d, err := b.document()
+	if err != nil {
+		return nil, err
+	}
+	var out []*chart.Picture
+	for _, s := range d.Sections {
+		for _, block := range s.Blocks {
+			if p, ok := block.(Picture); ok {
+				out = append(out, p.Drawing)
+			}
+		}
+	}
+	return out, nil
+}
+
+func newBuilder(in *Input) *builder {
 	b := &builder{in: in, f: in.Format, run: in.Run, numbers: map[string]int{}}
 	b.best, b.shown = report.Recommend(in.Run.Results, in.Run.Risks, in.Run.Goal)
 	b.r = in.Run.Results[b.shown]
@@ -46,7 +74,10 @@ func Build(in *Input) (*Document, error) {
 		b.k = k
 	}
 	b.judge = report.Judge(b.r, b.k, in.Run.Goal)
+	return b
+}
 
+func (b *builder) document() (*Document, error) {
 	d := b.head()
 	chosen := b.chosen()
 	d.Sections = append(d.Sections, Section{ID: "recommendation", Blocks: b.recommendation()})
@@ -104,7 +135,11 @@ func (b *builder) seeSection(text, id string) Text {
 
 // picture is a numbered picture with its caption.
 func (b *builder) picture(caption Text, draw func(...chart.Option) (*chart.Picture, error)) []Block {
-	p, err := draw(append(b.in.chartOptions(), chart.Untitled())...)
+	opts := b.in.chartOptions()
+	if !b.titled {
+		opts = append(opts, chart.Untitled())
+	}
+	p, err := draw(opts...)
 	if err != nil {
 		if b.err == nil {
 			b.err = err

@@ -108,7 +108,6 @@ type Column struct {
 	Head    Text
 	Badge   string // above the head, e.g. "recommended"
 	Numbers bool   // cells stand to the right
-	Share   float64
 }
 
 // RowKind sorts the rows of a table.

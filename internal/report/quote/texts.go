@@ -254,6 +254,7 @@ const (
 
 	// Pages and logo.
 	textPageOf  = "%d of %d"
+	textFigure  = "Figure %d."
 	textMissing = "□ stands for letters and signs that the typefaces of this PDF lack. The HTML document of the same name shows them as they were written."
 
 	// Errors.

@@ -1,0 +1,171 @@
+package quote
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+
+	"tripsim/internal/report"
+)
+
+//go:embed quote.gohtml
+var pageText string
+
+//go:embed quote.css
+var styleText string
+
+var page = template.Must(template.New("quote").Parse(pageText))
+
+// htmlPage is what the template sees.
+type htmlPage struct {
+	*Document
+	Style     template.CSS
+	LogoURL   template.URL
+	LogoWide  bool
+	Parts     []htmlSection
+	Generator string
+}
+
+type htmlSection struct {
+	ID, Heading string
+	Number      int
+	Blocks      []htmlBlock
+}
+
+// htmlBlock holds one kind of block; the others are nil.
+type htmlBlock struct {
+	Paragraph *Paragraph
+	List      *htmlList
+	Facts     *Facts
+	Callout   *Callout
+	Figures   *Figures
+	Table     *htmlTable
+	Picture   *htmlPicture
+}
+
+type htmlList struct {
+	List
+	Class string
+}
+
+type htmlTable struct {
+	*Table
+	Class string
+	Head  []htmlCell
+	Body  []htmlRow
+}
+
+type htmlRow struct {
+	Class string
+	Group bool
+	Span  int
+	Flag  string // word behind the flag; blank = none
+	Cells []htmlCell
+}
+
+type htmlCell struct {
+	Text  Text
+	Badge string
+	Class string
+}
+
+type htmlPicture struct {
+	Picture
+	SVG template.HTML
+}
+
+// HTML paints the document as one page that needs nothing from anywhere: style,
+// pictures and logo are inside, and its own policy forbids it to fetch.
+func (d *Document) HTML() ([]byte, error) {
+	p := htmlPage{Document: d, Style: template.CSS(styleText), Generator: d.Stamp.Program}
+	if d.Logo != nil {
+		p.LogoURL = template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(d.Logo.PNG))
+		p.LogoWide = d.Logo.WidthPx > 2*d.Logo.HeightPx
+	}
+	for i := range d.Sections {
+		s := &d.Sections[i]
+		part := htmlSection{ID: s.ID, Heading: s.Title, Number: s.Number}
+		for _, b := range s.Blocks {
+			hb, err := htmlOf(b)
+			if err != nil {
+				return nil, err
+			}
+			part.Blocks = append(part.Blocks, hb)
+		}
+		p.Parts = append(p.Parts, part)
+	}
+	var out bytes.Buffer
+	if err := page.Execute(&out, &p); err != nil {
+		return nil, fmt.Errorf("quote as HTML: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+func htmlOf(b Block) (htmlBlock, error) {
+	switch v := b.(type) {
+	case Paragraph:
+		return htmlBlock{Paragraph: &v}, nil
+	case List:
+		return htmlBlock{List: &htmlList{v, markClasses[v.Mark]}}, nil
+	case Facts:
+		return htmlBlock{Facts: &v}, nil
+	case Callout:
+		return htmlBlock{Callout: &v}, nil
+	case Figures:
+		return htmlBlock{Figures: &v}, nil
+	case *Table:
+		return htmlBlock{Table: htmlTableOf(v)}, nil
+	case Picture:
+		svg, err := v.Drawing.InlineSVG()
+		return htmlBlock{Picture: &htmlPicture{v, template.HTML(svg)}}, err
+	}
+	panic("quote: a block of an unknown kind")
+}
+
+var markClasses = map[report.Mark]string{report.NoMark: "", report.BadMark: "bad", report.WarnMark: "warn", report.GoodMark: "good"}
+
+// Class names the callout's style.
+func (c Callout) Class() string { return markClasses[c.Mark] }
+
+// Class names the paragraph's style.
+func (p Paragraph) Class() string { return [...]string{"body", "lead", "note", "head"}[p.Kind] }
+
+func htmlTableOf(t *Table) *htmlTable {
+	out := &htmlTable{Table: t}
+	if t.Dense {
+		out.Class = "dense"
+	}
+	for i := range t.Columns {
+		out.Head = append(out.Head, htmlCell{t.Columns[i].Head, t.Columns[i].Badge, cellClass(t, i)})
+	}
+	for i := range t.Rows {
+		r := &t.Rows[i]
+		row := htmlRow{Class: rowClasses[r.Kind], Group: r.Kind == GroupRow, Span: len(t.Columns)}
+		if c := markClasses[r.Mark]; c != "" {
+			row.Class += " " + c
+		}
+		if r.Mark == report.BadMark {
+			row.Flag = wordFlat
+		}
+		for c, text := range r.Cells {
+			row.Cells = append(row.Cells, htmlCell{Text: text, Class: cellClass(t, c)})
+		}
+		out.Body = append(out.Body, row)
+	}
+	return out
+}
+
+var rowClasses = map[RowKind]string{PlainRow: "row", GroupRow: "group", TotalRow: "total", StrongRow: "strong"}
+
+func cellClass(t *Table, i int) string {
+	class := ""
+	if t.Columns[i].Numbers {
+		class = "n"
+	}
+	if i > 0 && i == t.Best {
+		class += " best"
+	}
+	return class
+}
