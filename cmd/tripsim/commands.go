@@ -31,8 +31,10 @@ type action func(ctx context.Context, c *console, args []string) error
 func commands() []*command {
 	return []*command{
 		runCommand(),
+		quoteCommand(),
 		checkCommand(),
 		newCommand(),
+		fittingCommand(),
 		partsCommand(),
 		completionCommand(),
 		helpCommand(),
