@@ -31,10 +31,10 @@ func colourBar(sheet *frame, left, top, widthMM float64, r ramp, ticks []float64
 // different.
 func riskShade(share float64) float64 { return math.Sqrt(min(max(share, 0), 1)) }
 
-// riskBar is the colour bar of flat risks, with its name at the left.
-func riskBar(sheet *frame, o *options, left, top float64) float64 {
-	sheet.text(smallLetter, left, top+1.2, wordFlatRisk, midLeft)
-	left += smallLetter.widthMM(wordFlatRisk) + 4
+// riskBar is the colour bar of risks, with a name at the left.
+func riskBar(sheet *frame, o *options, left, top float64, name string) float64 {
+	sheet.text(smallLetter, left, top+1.2, name, midLeft)
+	left += smallLetter.widthMM(name) + 4
 	var ticks []float64
 	for _, p := range []float64{0, 0.01, 0.05, 0.20, 0.50, 1} {
 		ticks = append(ticks, riskShade(p))

@@ -184,7 +184,7 @@ func cellNumber(o *options, share float64) string {
 }
 
 func (v *seasonPicture) key(y float64) float64 {
-	h := riskBar(v.sheet, v.o, v.f.box.Left, y)
+	h := riskBar(v.sheet, v.o, v.f.box.Left, y, wordFlatRisk)
 	if !math.IsNaN(v.s.Target) {
 		x := v.f.box.Left + smallLetter.widthMM(wordFlatRisk) + 4 + 62 + 8
 		if x+smallLetter.widthMM(wordAboveTarget)+6 < v.o.widthMM {

@@ -14,6 +14,7 @@ type SizeGrid struct {
 	Trip, System string
 	Draws        int
 	X, Y         Sizes
+	Measure      string      // what the shares are of; "" = flat risk
 	Flat         [][]float64 // by Y, by X
 	Target       float64     // NaN = none
 	Best         *GridPoint  // the cheapest point within the target, if known
@@ -31,7 +32,7 @@ type GridPoint struct {
 	Remark string
 }
 
-// SizeMap draws the flat risk as shaded cells under contour lines with their
+// SizeMap draws the risk as shaded cells under contour lines with their
 // values; the target's line is thick, and a star marks the cheapest point.
 func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
@@ -44,7 +45,10 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	p := &Picture{Name: "size-map", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(g.alt(&o))}
 	p.Title = wordSizeMap + ": " + g.axisTitle(g.X.Name, "") + " × " + g.axisTitle(g.Y.Name, "")
 	sheet := p.sheet()
-	sub := []string{fmt.Sprintf(wordSizeMapSub, o.locale.number(float64(g.Draws), 0))}
+	if g.Measure == "" {
+		g.Measure = wordFlatRisk
+	}
+	sub := []string{capital(printable(g.Measure)), fmt.Sprintf(wordSizeMapSub, o.locale.number(float64(g.Draws), 0))}
 	for _, name := range []string{g.System, g.Trip} {
 		if s := nameOr(name, ""); s != "" {
 			sub = append(sub, shorten(s, smallLetter, 50))
@@ -64,7 +68,7 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	v.f.yLabels(spaced(g.Y.Values, v.f.yMM, 3.6), v.number(g.Y.Values))
 	below := v.f.xAxis(spaced(g.X.Values, v.f.xMM, 11), v.number(g.X.Values), g.axisTitle(g.X.Name, g.X.Unit))
 	bottom := v.f.box.Bottom + below + 2
-	h := riskBar(sheet, &o, 20, bottom)
+	h := riskBar(sheet, &o, 20, bottom, wordShare)
 	if !math.IsNaN(g.Target) {
 		sheet.text(smallLetter, 108, bottom+1.2, fmt.Sprintf(wordTargetLine, o.locale.percent(g.Target)), midLeft)
 	}
@@ -123,7 +127,11 @@ func (g *SizeGrid) alt(o *options) string {
 		lo, hi = min(lo, slices.Min(line)), max(hi, slices.Max(line))
 	}
 	n := func(v float64) string { return o.locale.number(v, decimalsOf(v)) }
-	s := fmt.Sprintf(wordSizeMapAlt, g.X.Name, n(g.X.Values[0]), n(g.X.Values[len(g.X.Values)-1]), g.X.Unit,
+	measure := wordFlatRisk
+	if g.Measure != "" {
+		measure = printable(g.Measure)
+	}
+	s := fmt.Sprintf(wordSizeMapAlt, capital(measure), g.X.Name, n(g.X.Values[0]), n(g.X.Values[len(g.X.Values)-1]), g.X.Unit,
 		g.Y.Name, n(g.Y.Values[0]), n(g.Y.Values[len(g.Y.Values)-1]), g.Y.Unit, o.locale.percent(lo), o.locale.percent(hi))
 	if g.Best != nil {
 		s += fmt.Sprintf(wordSizeMapBest, g.bestText(o))
@@ -211,18 +219,30 @@ func (v *sizePicture) cells(x0, x1, y0, y1 []float64) {
 	})
 }
 
-// lines draws the contours and writes each one's value on its longest piece.
-func (v *sizePicture) lines() {
-	levels := []float64{0.01, 0.05, 0.10, 0.20, 0.50, 0.80}
-	if t := v.g.Target; t > 0 && t < 1 {
-		if !slices.Contains(levels, t) {
-			levels = append(levels, t)
+// levels are the risks that get a line: round ones, and the target instead of
+// those near it, which would only crowd it.
+func (g *SizeGrid) levels() []float64 {
+	var out []float64
+	for _, l := range []float64{0.01, 0.05, 0.20, 0.50} {
+		if near := max(l, g.Target) / min(l, g.Target); math.IsNaN(near) || near > 2.4 {
+			out = append(out, l)
 		}
-		slices.SortFunc(levels, func(a, b float64) int { // the target is named first
-			return int(math.Copysign(1, math.Abs(a-t)-math.Abs(b-t)))
-		})
 	}
-	for _, level := range levels {
+	if g.Target > 0 && g.Target < 1 {
+		out = append(out, g.Target) // last, over the others
+	}
+	return out
+}
+
+// lines draws the contours, the target's thick and over the others, and writes
+// each one's value on its longest piece, the target's first.
+func (v *sizePicture) lines() {
+	type named struct {
+		line []point
+		text string
+	}
+	var names []named
+	for _, level := range v.g.levels() {
 		lines := contours(v.g.X.Values, v.g.Y.Values, v.g.Flat, level)
 		if len(lines) == 0 {
 			continue
@@ -238,7 +258,10 @@ func (v *sizePicture) lines() {
 			}
 		})
 		longest := slices.MaxFunc(lines, func(a, b []point) int { return len(a) - len(b) })
-		v.name(longest, v.o.locale.percent(level))
+		names = append(names, named{longest, v.o.locale.percent(level)})
+	}
+	for _, l := range slices.Backward(names) {
+		v.name(l.line, l.text)
 	}
 }
 

@@ -46,7 +46,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 	}
 	setting := nameOr(v.Setting, "setting")
 	p := &Picture{Name: "vary", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(v.alt(&o))}
-	p.Title = fmt.Sprintf(wordVary, capital(shorten(setting, titleLetter, 120)))
+	p.Title = fmt.Sprintf(wordVary, shorten(setting, titleLetter, 110))
 	sheet := p.sheet()
 	sub := []string{fmt.Sprintf(wordVarySub, o.locale.number(float64(v.Draws), 0))}
 	if name := nameOr(v.Trip, ""); name != "" {

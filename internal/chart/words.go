@@ -70,13 +70,16 @@ const (
 	wordPerCent     = "numbers are per cent"
 	wordAboveTarget = "above the target of %s"
 
+	wordBattery      = "battery"
 	wordSizeMap      = "Sizing map"
-	wordSizeMapAlt   = "Flat risk over %s from %s to %s %s and %s from %s to %s %s: from %s to %s."
+	wordSizeMapAlt   = "%s over %s from %s to %s %s and %s from %s to %s %s: from %s to %s."
 	wordSizeMapBest  = " Cheapest point within the target: %s."
-	wordSizeMapSub   = "Flat risk of each size, %s weather draws each"
+	wordSizeMapSub   = "%s weather draws for each pair"
+	wordShare        = "share of trips"
+	wordFailing      = "trips that run flat, miss the reserve or cut appliances off"
 	wordTargetLine   = "thick line: target %s"
 	wordCheapest     = "cheapest: "
-	wordVary         = "%s varied"
+	wordVary         = "Flat risk as %s varies"
 	wordVaryAlt      = "Flat risk for %s: %s."
 	wordVarySub      = "Flat risk with its 95" + nbsp + "%% interval, %s weather draws each"
 	wordVaryAt       = "%s at %s"
@@ -110,3 +113,6 @@ const (
 	wordFlatRisk  = "flat risk"
 	wordUpTo      = "up to %s"
 )
+
+// wordQuantity names what a sizing map varies, by sim.Quantity.
+var wordQuantity = [...]string{wordBattery, "charger", "solar panels"}

@@ -1,0 +1,91 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"tripsim/internal/sim"
+)
+
+// ComparisonOf takes what Compare draws from a comparison. Target is a share
+// (NaN = none), recommended the index of a system (-1 = none).
+func ComparisonOf(c *sim.Comparison, trip, currency string, target float64, recommended int) Comparison {
+	out := Comparison{Trip: trip, Draws: c.Draws, Target: target, Currency: currency}
+	for i := range c.Systems {
+		k := &c.Systems[i]
+		out.Candidates = append(out.Candidates, Candidate{Name: k.System.Name, Flat: k.Risk.Flat, Reserve: k.Risk.Reserve,
+			SourceWh: k.Risk.SourceWh, Price: k.System.Price, Recommended: i == recommended})
+	}
+	return out
+}
+
+// SeasonOf takes what Season draws from a season.
+func SeasonOf(s *sim.Season, trip string, target float64) SeasonTable {
+	out := SeasonTable{Trip: trip, Draws: s.Draws, Target: target}
+	for i, sys := range s.Systems {
+		out.Systems = append(out.Systems, sys.Name)
+		line := make([]sim.Proportion, len(s.Starts))
+		for j := range s.Starts {
+			line[j] = s.Starts[j].Risks[i].Flat
+		}
+		out.Flat = append(out.Flat, line)
+	}
+	for _, start := range s.Starts {
+		out.Starts = append(out.Starts, start.Date)
+	}
+	return out
+}
+
+// SizesOf takes what SizeMap draws from a map of sizes: the battery along x,
+// the other quantity along y. The shares are of the trips that fail, by which
+// the cheapest pair is chosen; most often that is the flat risk.
+func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
+	o, err := newOptions(opts)
+	if err != nil { // reported by SizeMap
+		o.locale = English
+	}
+	out := SizeGrid{Trip: trip, System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
+		X: Sizes{Name: wordBattery, Unit: sim.BatterySize.Unit(), Values: m.Ah},
+		Y: Sizes{Name: wordQuantity[m.Across], Unit: m.Across.Unit(), Values: m.Sizes}}
+	for j := range m.Sizes {
+		line := make([]float64, len(m.Ah))
+		for i := range m.Ah {
+			line[i] = m.Failed[i][j].Share
+			if line[i] != m.Flat[i][j].Share {
+				out.Measure = wordFailing
+			}
+		}
+		out.Flat = append(out.Flat, line)
+	}
+	if c := m.Cheapest; c != nil {
+		out.Best = &GridPoint{X: c.Battery, Y: c.Across}
+		if !math.IsNaN(c.Price) {
+			out.Best.Remark = o.locale.number(c.Price, 0) + nbsp + currency
+		}
+	}
+	return out
+}
+
+// VariationOf takes what Vary draws from a variation.
+func VariationOf(v *sim.Variation, trip string, target float64) Variation {
+	out := Variation{Trip: trip, Draws: v.Draws, Setting: v.Column, Unit: v.Unit, Target: target}
+	for i, sys := range v.Systems {
+		line := VariedSystem{Name: sys.Name}
+		for j, value := range v.Values {
+			line.Points = append(line.Points, VariedPoint{value, v.Rows[i][j].Risk.Flat})
+		}
+		out.Variations = append(out.Variations, line)
+	}
+	return out
+}
+
+// CalibrationOf takes what Reliability draws for one system of a calibration.
+func CalibrationOf(c *sim.Calibration, system int, trip string) Calibration {
+	k := &c.Systems[system]
+	out := Calibration{Trip: fmt.Sprintf("%s, %s", k.System.Name, trip), Weather: c.Record, Trips: k.Brier.N,
+		Brier: k.Brier.Score, BrierMean: k.Brier.Uncertainty}
+	for _, b := range k.Bins {
+		out.Classes = append(out.Classes, RiskClass{b.Forecast, b.Observed, b.N})
+	}
+	return out
+}
