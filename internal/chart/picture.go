@@ -24,7 +24,6 @@ type Option func(*options)
 
 type options struct {
 	locale   Locale
-	heightMM float64
 	widthMM  float64
 	untitled bool
 }

@@ -165,10 +165,6 @@ var (
 
 func (l letter) in(c color.Color) letter { l.colour = c; return l }
 
-func (l letter) style() text.Style {
-	return text.Style{Color: l.colour, Font: faceOf(l.bold, l.sizePt), Handler: handler}
-}
-
 // widthMM measures a text.
 func (l letter) widthMM(s string) float64 {
 	face := fonts.Lookup(faceOf(l.bold, l.sizePt), vg.Length(l.sizePt))
