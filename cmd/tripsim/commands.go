@@ -33,6 +33,7 @@ func commands() []*command {
 		runCommand(),
 		quoteCommand(),
 		checkCommand(),
+		serveCommand(),
 		newCommand(),
 		fittingCommand(),
 		partsCommand(),

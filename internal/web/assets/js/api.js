@@ -1,0 +1,54 @@
+// Talks to the server. A new question drops the one before, which also ends the
+// work on it over there.
+
+const client = crypto.randomUUID?.() ?? String(Math.random());
+let running = null;
+
+export async function fetchDocument() {
+  const r = await fetch("/api/document");
+  if (!r.ok) throw new Error(await reason(r));
+  return r.json();
+}
+
+// ask posts tables (null = those of the server) and hands every line of the
+// answer to take. It is quiet when a newer question has dropped it.
+export async function ask({ rev, tables, shown, width, force }, take) {
+  running?.abort();
+  const mine = (running = new AbortController());
+  try {
+    const r = await fetch("/api/answer", {
+      method: "POST", signal: mine.signal, headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ client, rev, tables, shown, width, force }),
+    });
+    if (r.status === 409) return take(await r.json());
+    if (!r.ok) return take({ kind: "error", error: await reason(r) });
+    const reader = r.body.pipeThrough(new TextDecoderStream()).getReader();
+    for (let rest = ""; ;) {
+      const { done, value } = await reader.read();
+      if (done) break;
+      const parts = (rest + value).split("\n");
+      rest = parts.pop();
+      for (const line of parts) if (line && !mine.signal.aborted) take(JSON.parse(line));
+    }
+  } catch (e) {
+    if (mine.signal.aborted) return;
+    take({ kind: "error", offline: true, error: "The server does not answer. Is it still running? Your edits are kept on this page." });
+  }
+}
+
+export async function importZip(file) {
+  const r = await fetch("/api/import", { method: "POST", headers: { "Content-Type": "application/zip" }, body: file });
+  if (!r.ok) throw new Error(await reason(r));
+  return r.json();
+}
+
+export async function fetchMap(query) {
+  const r = await fetch(`/api/map?${query}`);
+  if (!r.ok) throw new Error(await reason(r));
+  return r.json();
+}
+
+async function reason(r) {
+  const text = await r.text();
+  try { return JSON.parse(text).error; } catch { return text.trim() || r.statusText; }
+}

@@ -1,0 +1,110 @@
+// Ties the page together: every change of the store asks the server, every
+// answer goes to the editor and the answer pane.
+import { byId, el, later } from "./dom.js";
+import { Store } from "./store.js";
+import { Editor } from "./editor.js";
+import { Answer } from "./answer.js";
+import { ask, fetchDocument, importZip } from "./api.js";
+
+const EDIT_MS = 140; // typing pauses this long before the server is asked
+
+let store, editor, answer, dirty = false, force = false;
+let then = null; // what waits until the server has the tables
+let shown = new URLSearchParams(location.search).get("system") ?? "";
+
+const say = later(60, (text) => { byId("spoken").textContent = text; });
+
+function alarm(text, ...buttons) {
+  byId("alarm").textContent = text;
+  const box = byId("notice");
+  box.hidden = !text;
+  box.replaceChildren(el("p", {}, text), ...buttons, el("button", { type: "button", on: { click: () => { box.hidden = true; } } }, "Close"));
+}
+
+function question() {
+  dirty = false;
+  const tables = store.past.length || store.future.length || force ? store.wire() : null;
+  const width = byId("answer-body").clientWidth - 6;
+  document.body.dataset.state = "asking";
+  ask({ rev: store.rev, tables, shown, width, force }, take);
+  force = false;
+}
+const askSoon = later(EDIT_MS, question);
+
+function take(message) {
+  if (message.rev !== undefined && message.kind !== "conflict") store.rev = message.rev;
+  if (message.saved !== undefined) byId("saved").textContent = message.saved;
+  if (then) { location.href = then; then = null; }
+  if (message.kind === "answer") {
+    byId("title").textContent = message.title;
+    document.title = `${message.title} · tripsim`;
+    if (byId("notice").dataset.offline) { byId("notice").hidden = true; delete byId("notice").dataset.offline; }
+    answer.show(message);
+    editor.answered(message);
+    document.body.dataset.state = message.draws >= message.wanted ? "done" : "refining";
+  } else if (message.kind === "progress") answer.progress(message.done, message.total);
+  else if (message.kind === "problems") {
+    answer.wrong(message.problems);
+    editor.problems(message.problems);
+    document.body.dataset.state = "wrong";
+  } else if (message.kind === "conflict") {
+    alarm("The trip was changed in another window.",
+      el("button", { type: "button", on: { click: () => location.reload() } }, "Take over what is there"),
+      el("button", { type: "button", on: { click: () => { byId("notice").hidden = true; force = true; question(); } } }, "Keep what is here"));
+  } else {
+    alarm(message.error);
+    if (message.offline) byId("notice").dataset.offline = "1";
+  }
+}
+
+function tools() {
+  const act = {
+    undo: () => store.undo(), redo: () => store.redo(), import: () => byId("import-file").click(),
+    theme: () => {
+      const root = document.documentElement;
+      const dark = root.dataset.theme ? root.dataset.theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+      root.dataset.theme = dark ? "light" : "dark";
+      try { localStorage.setItem("theme", root.dataset.theme); } catch { /* storage is off */ }
+    },
+  };
+  byId("tools").addEventListener("click", async (e) => {
+    const name = e.target.closest("[data-tool]")?.dataset.tool;
+    if (act[name]) act[name]();
+    else if ((name === "export" || name === "quote") && dirty) {
+      e.preventDefault();
+      then = e.target.closest("a").href;
+      question();
+    }
+  });
+  byId("import-file").addEventListener("change", async (e) => {
+    const [file] = e.target.files;
+    e.target.value = "";
+    if (!file) return;
+    try { start(await importZip(file)); } catch (err) { alarm(err.message); }
+  });
+  addEventListener("keydown", (e) => {
+    if (!(e.ctrlKey || e.metaKey) || e.altKey) return;
+    const key = e.key.toLowerCase();
+    if (key === "z" && !e.shiftKey) { e.preventDefault(); store.undo(); } else if (key === "y" || (key === "z" && e.shiftKey)) { e.preventDefault(); store.redo(); }
+  });
+  let width = innerWidth;
+  addEventListener("resize", later(250, () => { if (innerWidth !== width) { width = innerWidth; question(); } }));
+}
+
+// start takes up a document: at first, and after an import.
+function start(doc) {
+  store = new Store(doc);
+  byId("saved").textContent = doc.saved;
+  editor = new Editor(store, { say, onPick: (name) => { shown = name; askSoon(); } });
+  const buttons = () => {
+    byId("tools").querySelector('[data-tool="undo"]').disabled = !store.past.length;
+    byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
+  };
+  store.onChange(() => { dirty = true; buttons(); askSoon(); });
+  buttons();
+  question();
+}
+
+answer = new Answer({ onSystem: (name) => { shown = name; question(); } });
+tools();
+fetchDocument().then(start, (e) => alarm(e.message));
