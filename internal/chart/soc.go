@@ -219,9 +219,33 @@ func (s *socPicture) flats() {
 	}
 }
 
+// cutoff draws the state of charge at which the battery disconnects: it rises
+// in the cold, where less of the charge can be had.
 func (s *socPicture) cutoff() {
-	y := 100 * s.t.r.MinSoC
-	s.main.add("cut-off", func(n *nib) { n.line(0, y, s.t.endH, y, vermillion, rulePt+0.2, dashed) })
+	pts := []point{{0, 100 * s.cutoffAt(0)}}
+	for i := range s.t.r.Rows {
+		y := 100 * s.cutoffAt(i)
+		if last := pts[len(pts)-1]; math.Abs(last.y-y) > 0.2 {
+			pts = append(pts, point{float64(i) * s.t.stepH, y})
+		}
+	}
+	pts = append(pts, point{s.t.endH, pts[len(pts)-1].y})
+	s.main.add("cut-off", func(n *nib) { n.stroke(pts, vermillion, rulePt+0.2, dashed) })
+}
+
+func (s *socPicture) cutoffAt(row int) float64 {
+	return max(s.t.r.MinSoC, s.t.r.Rows[row].FloorSoC)
+}
+
+// cutoffLabel names the cut-off, and says so when the cold lifts it.
+func (s *socPicture) cutoffLabel() string {
+	text := wordCutoff + " " + s.o.locale.whole(s.t.r.MinSoC)
+	for i := range s.t.r.Rows {
+		if s.cutoffAt(i) > s.t.r.MinSoC+0.02 {
+			return text + wordCutoffCold
+		}
+	}
+	return text
 }
 
 func (s *socPicture) points() []point {
@@ -278,7 +302,7 @@ func (s *socPicture) labels() {
 	r := s.t.r
 	f := s.main
 	last := &r.Days[len(r.Days)-1]
-	side := []sideLabel{{text: wordCutoff + " " + s.o.locale.whole(r.MinSoC), letter: inkLetter, y: f.yMM(100 * r.MinSoC)}}
+	side := []sideLabel{{text: s.cutoffLabel(), letter: inkLetter, y: f.yMM(100 * s.cutoffAt(len(r.Rows)-1))}}
 	if s.dayMM() < ribbonMM {
 		side = append(side, sideLabel{text: wordDailyLow, letter: alertLetter, y: f.yMM(100 * last.LowSoC)})
 	} else {

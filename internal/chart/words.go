@@ -8,6 +8,7 @@ const (
 
 	wordSoC        = "State of charge"
 	wordCutoff     = "cut-off"
+	wordCutoffCold = ", cold: higher"
 	wordTypicalRun = "typical weather"
 	wordHalf       = "5 of 10 trips"
 	wordNineOfTen  = "9 of 10 trips"
