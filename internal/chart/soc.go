@@ -237,15 +237,16 @@ func (s *socPicture) cutoffAt(row int) float64 {
 	return max(s.t.r.MinSoC, s.t.r.Rows[row].FloorSoC)
 }
 
-// cutoffLabel names the cut-off, and says so when the cold lifts it.
+// cutoffLabel names the cut-off, and its range when the cold lifts it.
 func (s *socPicture) cutoffLabel() string {
-	text := wordCutoff + " " + s.o.locale.whole(s.t.r.MinSoC)
+	low, high := 1.0, 0.0
 	for i := range s.t.r.Rows {
-		if s.cutoffAt(i) > s.t.r.MinSoC+0.02 {
-			return text + wordCutoffCold
-		}
+		low, high = min(low, s.cutoffAt(i)), max(high, s.cutoffAt(i))
 	}
-	return text
+	if high < low+0.02 {
+		return wordCutoff + " " + s.o.locale.whole(low)
+	}
+	return wordCutoff + " " + s.o.locale.number(100*low, 0) + "–" + s.o.locale.whole(high)
 }
 
 func (s *socPicture) points() []point {

@@ -8,7 +8,6 @@ const (
 
 	wordSoC        = "State of charge"
 	wordCutoff     = "cut-off"
-	wordCutoffCold = ", cold: higher"
 	wordTypicalRun = "typical weather"
 	wordHalf       = "5 of 10 trips"
 	wordNineOfTen  = "9 of 10 trips"
