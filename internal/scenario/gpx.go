@@ -26,8 +26,8 @@ type gpxPoint struct {
 	at                         time.Time
 }
 
-// gpxFile is what matters of a GPX 1.0 or 1.1 file (Topografix, GPX 1.1 schema,
-// 2004): waypoints, and the points of all routes and of all tracks in order.
+// gpxFile is what matters of a GPX file (the open standard's schemas 1.0 and
+// 1.1): waypoints, and the points of all routes and of all tracks in order.
 type gpxFile struct{ waypoints, route, track []gpxPoint }
 
 // readGPX reads a route file. Errors name the line.

@@ -18,7 +18,7 @@ func nearest(name string, known []string) string {
 		}
 		cost := editDistance(name, s)
 		if len(name) >= 3 && len(s) >= 3 && (strings.HasPrefix(s, name) || strings.HasPrefix(name, s)) {
-			cost = min(cost, 2)
+			cost = min(cost, 1)
 		}
 		if cost < bestCost || cost == bestCost && best == "" && cost <= 2 {
 			best, bestCost = k, cost

@@ -25,7 +25,7 @@ func Reference() string {
 		}
 		for i := range columns {
 			c := &columns[i]
-			fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", c.Name, c.Unit, cellText(c.meaning()), cellText(c.blankText()), cellText(c.Example))
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", c.Name, c.Unit, cellText(c.Meaning()), cellText(c.BlankMeans()), cellText(c.Example))
 		}
 		b.WriteString("\n")
 	}
@@ -40,8 +40,8 @@ const (
 
 func cellText(s string) string { return strings.ReplaceAll(s, "|", "\\|") }
 
-// meaning is the column's line of explanation with choices and range.
-func (c *Column) meaning() string {
+// Meaning is the column's line of explanation with choices and range.
+func (c *Column) Meaning() string {
 	s := c.About
 	switch c.Kind {
 	case Choice:
@@ -57,8 +57,8 @@ func (c *Column) meaning() string {
 	return s
 }
 
-// blankText says what a blank cell means.
-func (c *Column) blankText() string {
+// BlankMeans says what a blank cell stands for.
+func (c *Column) BlankMeans() string {
 	switch {
 	case c.Required:
 		return "not allowed"

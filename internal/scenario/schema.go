@@ -1,7 +1,5 @@
 package scenario
 
-import "math"
-
 // Kind is what the cells of a column hold.
 type Kind int
 
@@ -73,8 +71,6 @@ const (
 	MaxUnits   = 2000 // rows of chargers.csv and of panels.csv
 	MaxFile    = 16 << 20
 )
-
-var inf = math.Inf(1)
 
 func text(name, about, example string) Column {
 	return Column{Name: name, Kind: Text, About: about, Example: example}

@@ -43,7 +43,7 @@ func (s *TableSpec) comments() string {
 		if c.Unit != "" {
 			unit = " [" + c.Unit + "]"
 		}
-		fmt.Fprintf(&b, "# %s%s: %s (blank: %s; e.g. %s)\n", c.Name, unit, c.meaning(), c.blankText(), c.Example)
+		fmt.Fprintf(&b, "# %s%s: %s (blank: %s; e.g. %s)\n", c.Name, unit, c.Meaning(), c.BlankMeans(), c.Example)
 	}
 	b.WriteString("#\n")
 	return b.String()

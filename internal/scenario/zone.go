@@ -18,6 +18,9 @@ type zoneRing struct {
 	minLon, minLat, maxLon, maxLat int64
 }
 
+// ZoneSource is the attribution of the outlines.
+const ZoneSource = "Time zones by position: timezone-boundary-builder, made from OpenStreetMap data, Open Database Licence"
+
 type zoneOutline struct {
 	name  string
 	rings []zoneRing
