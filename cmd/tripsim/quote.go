@@ -110,6 +110,7 @@ func (f *quoteFlags) act(ctx context.Context, c *console, args []string) error {
 	if in.Run, err = simulate(ctx, c, sc, systems, opt, f.draws); err != nil {
 		return err
 	}
+	sc.Trip.Name = sc.Job.Title // pictures bear it
 	in.Loads, in.Remake = sc.Loads, f.remake(sc, in.Date)
 	if err := f.answer(ctx, c, sc, in); err != nil {
 		return err
@@ -306,38 +307,70 @@ func shellWord(s string) string {
 	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
-// answer asks the further questions about the system that the document is
-// going to speak of, as far as sections and simulated trips are wanted.
+// answer asks the further questions about the systems, as far as sections and
+// simulated trips are wanted.
 func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenario, in *quote.Input) error {
+	defer c.clearProgress()
+	var err error
+	run, answers := in.Run, &in.Answers
+	var systems []*sim.System
+	for _, r := range run.Results {
+		systems = append(systems, r.System)
+		if in.Wants("chargers") {
+			hours, err := sim.DrivingTime(r.System, 0.2, 0.8)
+			if err != nil {
+				return err
+			}
+			answers.DrivingH = append(answers.DrivingH, hours)
+		}
+	}
 	if f.draws == 0 {
 		return nil
 	}
-	run := in.Run
-	_, shown := report.Recommend(run.Results, run.Risks, run.Goal)
-	sys := run.Results[shown].System
+	best, shown := report.Recommend(run.Results, run.Risks, run.Goal)
+	sys := systems[shown]
 	study, err := sim.NewStudy(&sc.Trip, sc.Loads, run.Options)
 	if err != nil {
 		return err
 	}
 	goal := sim.Goal{FlatRisk: run.Goal.FlatRisk, Reserve: run.Goal.Reserve}
-	defer c.clearProgress()
+	if in.Wants("fixes") && best < 0 {
+		if answers.Advice, err = study.Advise(ctx, sys, f.optionRuns, c.progress("single changes")); err != nil {
+			return err
+		}
+	}
 	if in.Wants("chargers") {
 		if sizes := sizesAround(sim.ChargerSizes(sys), sim.ChargerSize.Size(sys)); sim.ChargerOf(sys) >= 0 && len(sizes) > 1 {
-			in.Answers.Chargers, err = study.SizeFor(ctx, sys, sim.ChargerSize, sim.Sizes(sizes), goal, f.optionRuns, c.progress("sizes of charger"))
+			answers.Chargers, err = study.SizeFor(ctx, sys, sim.ChargerSize, sim.Sizes(sizes), goal, f.optionRuns, c.progress("sizes of charger"))
 			if err != nil {
 				return err
 			}
 		}
 	}
+	if in.Wants("season") {
+		answers.Season, err = sim.RunSeason(ctx, &sc.Trip, sc.Loads, run.Options, fewSystems(systems, shown), sim.MonthlyStarts(&sc.Trip),
+			f.optionRuns, c.progress("starts in other months"))
+		if err != nil {
+			return err
+		}
+	}
 	if in.Wants("sizing") {
-		in.Answers.Map, err = f.sizeMap(ctx, c, study, sys, goal, run)
+		answers.Map, err = f.sizeMap(ctx, c, study, sys, goal, systems)
 	}
 	return err
 }
 
+// fewSystems are the system shown and others beside it, at most six, in their
+// order.
+func fewSystems(systems []*sim.System, shown int) []*sim.System {
+	const most = 6
+	from := max(0, min(shown-most/2, len(systems)-most))
+	return systems[from:min(len(systems), from+most)]
+}
+
 // sizeMap maps battery sizes against charging current or, where the system has
 // panels and no other charger, panels.
-func (f *quoteFlags) sizeMap(ctx context.Context, c *console, study *sim.Study, sys *sim.System, goal sim.Goal, run *report.Run) (*sim.SizeMap, error) {
+func (f *quoteFlags) sizeMap(ctx context.Context, c *console, study *sim.Study, sys *sim.System, goal sim.Goal, systems []*sim.System) (*sim.SizeMap, error) {
 	var banks []float64
 	for _, b := range sim.BankSizes(sys) {
 		banks = append(banks, b.Ah)
@@ -345,10 +378,6 @@ func (f *quoteFlags) sizeMap(ctx context.Context, c *console, study *sim.Study, 
 	across, sizes := sim.PanelSize, sim.PanelSizes()
 	if sim.ChargerOf(sys) >= 0 && sys.PanelW() == 0 {
 		across, sizes = sim.ChargerSize, sim.ChargerSizes(sys)
-	}
-	var systems []*sim.System
-	for _, r := range run.Results {
-		systems = append(systems, r.System)
 	}
 	return study.SizeMap(ctx, sys, across, sizesAround(banks, sys.BankAh()), sizesAround(sizes, across.Size(sys)), goal,
 		sim.PricesFrom(systems), f.optionRuns, c.progress("map of sizes"))

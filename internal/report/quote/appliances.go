@@ -55,15 +55,16 @@ func (b *builder) watts(l *sim.Load) string {
 	if l.Kind == sim.Fridge && l.Fridge != nil {
 		w = l.Fridge.WithDefaults().CompressorW
 	}
-	text := b.f.With(w, wattDecimals(w), "W")
+	text := b.f.With(w, decimals(w), "W")
 	if l.StandbyW > 0 && l.Kind != sim.Fridge {
-		text += fmt.Sprintf(textStandby, b.f.With(l.StandbyW, wattDecimals(l.StandbyW), "W"))
+		text += fmt.Sprintf(textStandby, b.f.With(l.StandbyW, decimals(l.StandbyW), "W"))
 	}
 	return text
 }
 
-func wattDecimals(w float64) int {
-	if w < 10 && w != math.Trunc(w) {
+// decimals shows small powers and times with the tenth that they have.
+func decimals(w float64) int {
+	if w < 100 && w != math.Trunc(w) {
 		return 1
 	}
 	return 0
@@ -89,7 +90,7 @@ func (b *builder) use(l *sim.Load, i int) Text {
 			}
 			times += b.clock(h)
 		}
-		text = fmt.Sprintf(textUses, f.With(l.Minutes, wattDecimals(l.Minutes), "min"), times)
+		text = fmt.Sprintf(textUses, f.With(l.Minutes, decimals(l.Minutes), "min"), times)
 	case sim.Fridge:
 		text = b.fridgeUse(l, i)
 	}

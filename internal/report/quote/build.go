@@ -113,7 +113,7 @@ func (b *builder) has(id string) bool {
 	case "fixes":
 		return b.hasFixes()
 	case "chargers":
-		return a.Chargers != nil && len(a.Chargers.Points) > 0
+		return a.Chargers != nil && len(a.Chargers.Points) > 0 || len(a.DrivingH) == len(b.run.Results)
 	case "season":
 		return b.hasSeason()
 	case "sizing":
@@ -233,9 +233,9 @@ func lowest(r *sim.Result) *sim.Day {
 func (b *builder) dayPlace(d *sim.Day) Text {
 	place := shortName(d.Place)
 	if place == nil {
-		return plain(b.f.Day(d.Date))
+		return plain(b.day(d.Date))
 	}
-	return say(textDayAt, b.f.Day(d.Date), place)
+	return say(textDayAt, b.day(d.Date), place)
 }
 
 // money writes a price; blank when there is none.
@@ -253,6 +253,12 @@ func (b *builder) money(x float64) Text {
 	}
 	return plain(amount)
 }
+
+// day writes a date that is not to be torn at the end of a line.
+func (b *builder) day(t time.Time) string { return unbroken(b.f.Day(t)) }
+
+// unbroken puts no-break spaces in a text.
+func unbroken(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
 
 func (b *builder) wh(x float64) string { return b.f.With(x, 0, "Wh") }
 

@@ -2,6 +2,7 @@ package quote
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tripsim/internal/report"
@@ -31,7 +32,7 @@ func (b *builder) days() []Block {
 	}
 	for i := range r.Days {
 		d := &r.Days[i]
-		row := Row{Cells: []Text{plain(f.Day(d.Date)), name(d.Place)}}
+		row := Row{Cells: []Text{plain(b.day(d.Date)), name(d.Place)}}
 		if d.Flat() {
 			row.Mark = report.BadMark
 		} else if b.remark(d) != "" {
@@ -61,7 +62,18 @@ func (b *builder) days() []Block {
 func (b *builder) dayColumns() []dayColumn {
 	r, f := b.r, b.f
 	t := &r.Total
-	n := func(x float64) string { return f.Number(x, 0) }
+	n := func(x float64) string {
+		if math.Round(x) == 0 {
+			return wordDash
+		}
+		return f.Number(x, 0)
+	}
+	h := func(x float64) string {
+		if x <= 0 {
+			return wordDash
+		}
+		return f.Number(x, 1)
+	}
 	hours := func(of func(*sim.Day) float64) string {
 		sum := 0.0
 		for i := range r.Days {
@@ -73,9 +85,9 @@ func (b *builder) dayColumns() []dayColumn {
 	drive := func(d *sim.Day) float64 { return d.DriveH }
 	mains := func(d *sim.Day) float64 { return d.MainsH }
 	all := []dayColumn{
-		{head: headDrive, value: func(d *sim.Day, _ int) string { return f.Number(d.DriveH, 1) }, total: hours(drive),
+		{head: headDrive, value: func(d *sim.Day, _ int) string { return h(d.DriveH) }, total: hours(drive),
 			may: true, used: func(d *sim.Day) bool { return d.DriveH > 0 }},
-		{head: headMainsH, value: func(d *sim.Day, _ int) string { return f.Number(d.MainsH, 1) }, total: hours(mains),
+		{head: headMainsH, value: func(d *sim.Day, _ int) string { return h(d.MainsH) }, total: hours(mains),
 			may: true, used: func(d *sim.Day) bool { return d.MainsH > 0 }},
 		{head: headSun, value: func(d *sim.Day, _ int) string { return f.Number(d.SunKWhM2, 1) }},
 		{head: fmt.Sprintf(headAir, degree), value: func(d *sim.Day, _ int) string { return b.airSpan(d.TempMinC, d.TempMaxC) }},

@@ -21,11 +21,12 @@ var page = template.Must(template.New("quote").Parse(pageText))
 // htmlPage is what the template sees.
 type htmlPage struct {
 	*Document
-	Style     template.CSS
-	LogoURL   template.URL
-	LogoWide  bool
-	Parts     []htmlSection
-	Generator string
+	Style         template.CSS
+	LogoURL       template.URL
+	LogoWide      bool
+	Parts         []htmlSection
+	Generator     string
+	ContentsTitle string
 }
 
 type htmlSection struct {
@@ -53,6 +54,7 @@ type htmlList struct {
 type htmlTable struct {
 	*Table
 	Class string
+	Kept  string
 	Head  []htmlCell
 	Body  []htmlRow
 }
@@ -60,7 +62,6 @@ type htmlTable struct {
 type htmlRow struct {
 	Class string
 	Group bool
-	Span  int
 	Flag  string // word behind the flag; blank = none
 	Cells []htmlCell
 }
@@ -79,7 +80,7 @@ type htmlPicture struct {
 // HTML paints the document as one page that needs nothing from anywhere: style,
 // pictures and logo are inside, and its own policy forbids it to fetch.
 func (d *Document) HTML() ([]byte, error) {
-	p := htmlPage{Document: d, Style: template.CSS(styleText), Generator: d.Stamp.Program}
+	p := htmlPage{Document: d, Style: template.CSS(styleText), Generator: d.Stamp.Program, ContentsTitle: titleContents}
 	if d.Logo != nil {
 		p.LogoURL = template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(d.Logo.PNG))
 		p.LogoWide = d.Logo.WidthPx > 2*d.Logo.HeightPx
@@ -132,17 +133,26 @@ func (c Callout) Class() string { return markClasses[c.Mark] }
 // Class names the paragraph's style.
 func (p Paragraph) Class() string { return [...]string{"body", "lead", "note", "head"}[p.Kind] }
 
+// keptRows is how many rows a table may have and still be kept on one page.
+const keptRows = 22
+
 func htmlTableOf(t *Table) *htmlTable {
 	out := &htmlTable{Table: t}
 	if t.Dense {
 		out.Class = "dense"
+	}
+	if t.Even {
+		out.Class += " even"
+	}
+	if len(t.Rows) <= keptRows {
+		out.Kept = "kept"
 	}
 	for i := range t.Columns {
 		out.Head = append(out.Head, htmlCell{t.Columns[i].Head, t.Columns[i].Badge, cellClass(t, i)})
 	}
 	for i := range t.Rows {
 		r := &t.Rows[i]
-		row := htmlRow{Class: rowClasses[r.Kind], Group: r.Kind == GroupRow, Span: len(t.Columns)}
+		row := htmlRow{Class: rowClasses[r.Kind], Group: r.Kind == GroupRow}
 		if c := markClasses[r.Mark]; c != "" {
 			row.Class += " " + c
 		}
@@ -151,6 +161,9 @@ func htmlTableOf(t *Table) *htmlTable {
 		}
 		for c, text := range r.Cells {
 			row.Cells = append(row.Cells, htmlCell{Text: text, Class: cellClass(t, c)})
+		}
+		for c := 1; row.Group && c < len(t.Columns); c++ {
+			row.Cells = append(row.Cells, htmlCell{Class: cellClass(t, c)})
 		}
 		out.Body = append(out.Body, row)
 	}

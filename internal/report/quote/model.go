@@ -2,6 +2,7 @@ package quote
 
 import (
 	"strings"
+	"unicode"
 
 	"tripsim/internal/chart"
 	"tripsim/internal/report"
@@ -29,6 +30,17 @@ type Section struct {
 	Number int
 	Title  string
 	Blocks []Block
+}
+
+// Contents lists the numbered sections.
+func (d *Document) Contents() []Section {
+	var out []Section
+	for _, s := range d.Sections {
+		if s.Number > 0 {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // Block is one of Paragraph, List, Facts, Callout, Figures, Table and Picture.
@@ -101,6 +113,7 @@ type Table struct {
 	// Best is the index of the column to mark as recommended; 0 = none.
 	Best  int
 	Dense bool // many rows, set smaller
+	Even  bool // all columns but the first are equally wide
 }
 
 // Column is the head of a column.
@@ -143,6 +156,25 @@ type Text []Span
 type Span struct {
 	S            string
 	Name, Strong bool
+}
+
+// Pieces are the text of a span with places between them where a word longer
+// than any line may be broken.
+func (s Span) Pieces() []string {
+	const longest = 24 // letters
+	var out []string
+	from, n := 0, 0
+	for i, r := range s.S {
+		if r == ' ' {
+			n = 0
+			continue
+		}
+		if n++; n > longest && !unicode.Is(unicode.M, r) {
+			out = append(out, s.S[from:i])
+			from, n = i, 1
+		}
+	}
+	return append(out, s.S[from:])
 }
 
 // String is the text without its styles.

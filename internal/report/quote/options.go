@@ -13,13 +13,24 @@ import (
 // Answers are the results of further questions about the system that the
 // document speaks of. Each is optional.
 type Answers struct {
+	DrivingH []float64    // per system: hours of steady driving from 20 to 80 %; +Inf, NaN as sim.DrivingTime
 	Chargers *sim.Sizing  // sizes of one charging unit
+	Season   *sim.Season  // the same trip started at other times of the year
+	Advice   *sim.Advice  // what would make the trip hold
 	Map      *sim.SizeMap // battery against charger or panels
 }
 
-// chargers compares sizes of the unit that charges the battery.
+// chargers compares how the systems charge, and sizes of the unit that charges
+// the battery of the system that the document speaks of.
 func (b *builder) chargers() []Block {
+	var blocks []Block
+	if len(b.in.Answers.DrivingH) == len(b.run.Results) {
+		blocks = append(blocks, Paragraph{Text: plain(textChargersLead)}, b.chargersTable())
+	}
 	z := b.in.Answers.Chargers
+	if z == nil || len(z.Points) == 0 {
+		return blocks
+	}
 	unit := plain(wordCharger)
 	if u := sim.ChargerOf(z.System); u >= 0 {
 		if t := shortName(z.System.Chargers[u].Name); t != nil {
@@ -33,9 +44,53 @@ func (b *builder) chargers() []Block {
 		line.Points = append(line.Points, chart.VariedPoint{Value: z.Points[i].Size, Flat: z.Points[i].Flat})
 	}
 	v.Variations = []chart.VariedSystem{line}
-	blocks := []Block{Paragraph{Text: say(textChargersLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))}}
-	blocks = append(blocks, b.sizesTable(z, own))
+	blocks = append(blocks, Paragraph{Text: plain(headSizes), Kind: Head},
+		Paragraph{Text: say(textSizesLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))}, b.sizesTable(z, own))
 	return append(blocks, b.picture(plain(captionChargers), func(o ...chart.Option) (*chart.Picture, error) { return chart.Vary(v, o...) })...)
+}
+
+// chargersTable holds the systems' chargers against one another: how fast they
+// fill the battery by driving, and what each source gives over the trip.
+func (b *builder) chargersTable() *Table {
+	f := b.f
+	b.table++
+	t := &Table{Caption: say(captionChargersSystems, fmt.Sprint(b.table)), Columns: []Column{{Head: plain(headSystem)}, {Head: plain(headUnits)},
+		{Head: plain(headDriving20), Numbers: true}, {Head: plain(headFromDriving), Numbers: true}, {Head: plain(headFromSun), Numbers: true},
+		{Head: plain(headFromMains), Numbers: true}}}
+	for i, r := range b.run.Results {
+		var units []Text
+		for c := range r.System.Chargers {
+			u := &r.System.Chargers[c]
+			units = append(units, shortName(u.Name))
+		}
+		sources := [3]float64{r.Total.SolarBusWh, r.Total.AlternatorBusWh, r.Total.MainsBusWh}
+		row := Row{Cells: []Text{systemName(r.System), join(units, ", "), plain(b.drivingText(b.in.Answers.DrivingH[i])),
+			plain(b.kwh(sources[1])), plain(b.kwh(sources[0])), plain(b.kwh(sources[2]))}}
+		if i == b.best {
+			row.Mark, row.Kind = report.GoodMark, StrongRow
+			row.Cells[0] = say(textThisOne, row.Cells[0])
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	t.Notes = []Text{say(noteChargers, f.Number(sim.DrivingLimitH, 0))}
+	return t
+}
+
+func (b *builder) drivingText(hours float64) string {
+	switch {
+	case math.IsNaN(hours):
+		return wordDash
+	case math.IsInf(hours, 0):
+		return wordNever
+	}
+	return b.f.With(hours, 1, "h")
+}
+
+func (b *builder) kwh(wh float64) string {
+	if wh < 0.5 {
+		return wordDash
+	}
+	return b.f.With(wh/1000, 1, "kWh")
 }
 
 // sizesTable lists sizes with their risk; the size that is quoted is marked.
@@ -44,11 +99,11 @@ func (b *builder) sizesTable(z *sim.Sizing, own float64) *Table {
 	b.table++
 	t := &Table{Caption: say(captionChargersTable, fmt.Sprint(b.table)), Columns: []Column{
 		{Head: plain(headSize)}, {Head: plain(rowFlatRisk), Numbers: true}, {Head: plain(rowInterval), Numbers: true},
-		{Head: plain(headMeanReserve), Numbers: true}, {Head: plain(headMeanUnserved), Numbers: true}, {Head: plain(headVerdict)}}}
+		{Head: plain(headFailed), Numbers: true}, {Head: plain(headMeanReserve), Numbers: true}, {Head: plain(headVerdict)}}}
 	for i := range z.Points {
 		p := &z.Points[i]
 		row := Row{Cells: []Text{plain(f.With(p.Size, 0, z.Quantity.Unit())), plain(f.Share(p.Flat.Share)), plain(b.interval(p.Flat)),
-			plain(f.With(100*p.Reserve, 0, wordPoints)), plain(b.wh(p.UnservedWh)), plain(wordHolds)}}
+			plain(f.Share(p.Failed.Share)), plain(f.With(100*p.Reserve, 0, wordPoints)), plain(wordHolds)}}
 		if !p.Holds {
 			row.Cells[5] = plain(wordTooRisky)
 		}
@@ -66,20 +121,10 @@ func (b *builder) sizesTable(z *sim.Sizing, own float64) *Table {
 func (b *builder) sizing() []Block {
 	m := b.in.Answers.Map
 	across := acrossNames[m.Across]
-	g := chart.SizeGrid{System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
-		X: chart.Sizes{Name: across, Unit: m.Across.Unit(), Values: m.Sizes},
-		Y: chart.Sizes{Name: acrossNames[sim.BatterySize], Unit: sim.BatterySize.Unit(), Values: m.Ah}}
-	for _, line := range m.Flat {
-		var shares []float64
-		for _, p := range line {
-			shares = append(shares, p.Share)
-		}
-		g.Flat = append(g.Flat, shares)
-	}
+	g := chart.SizesOf(m, "", b.run.Currency, b.in.chartOptions()...)
 	text := say(textSizingLead, systemName(m.System), across, b.draws(m.Draws))
 	if c := m.Cheapest; c != nil {
 		price := b.money(c.Price)
-		g.Best = &chart.GridPoint{X: c.Across, Y: c.Battery, Remark: price.String()}
 		text = sentences(text, say(textCheapest, b.f.With(m.Ah[c.Battery], 0, "Ah"),
 			b.f.With(m.Sizes[c.Across], 0, m.Across.Unit()), across, price))
 	}

@@ -3,6 +3,7 @@ package quote
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -77,7 +78,10 @@ type pdf struct {
 	more                     bool // the fallback face is in the file
 	left, right, top, bottom float64
 	y                        float64
-	pages                    int  // in all; 0 = not yet known
+	pages                    int            // in all; 0 = not yet known
+	pageOf                   map[string]int // of every section, as laid out before
+	begun                    map[string]int // and now
+	links                    map[string]int
 	note                     bool // the note on missing letters stands in the document
 }
 
@@ -86,20 +90,22 @@ type pdf struct {
 // what stands on the pages.
 func (d *Document) PDF() ([]byte, error) {
 	pages, note := 0, false
+	var pageOf map[string]int
 	for range 4 {
 		p := newPDF(d, pages, note)
+		p.pageOf = pageOf
 		p.document()
 		if err := p.doc.Error(); err != nil {
 			return nil, fmt.Errorf("quote as PDF: %w", err)
 		}
-		if p.doc.PageCount() == pages && p.set.missing == note {
+		if p.doc.PageCount() == pages && p.set.missing == note && maps.Equal(pageOf, p.begun) {
 			var out bytes.Buffer
 			if err := p.doc.Output(&out); err != nil {
 				return nil, fmt.Errorf("quote as PDF: %w", err)
 			}
 			return out.Bytes(), nil
 		}
-		pages, note = p.doc.PageCount(), p.set.missing
+		pages, note, pageOf = p.doc.PageCount(), p.set.missing, p.begun
 	}
 	return nil, fmt.Errorf("quote as PDF: the number of pages does not settle")
 }
@@ -112,6 +118,10 @@ func newPDF(d *Document, pages int, note bool) *pdf {
 	if spare := p.right - p.left - 170; spare > 0 { // pictures are 170 mm wide
 		p.left += spare / 2
 		p.right -= spare / 2
+	}
+	p.begun, p.links = map[string]int{}, map[string]int{}
+	for i := range d.Sections {
+		p.links[d.Sections[i].ID] = doc.AddLink()
 	}
 	doc.SetCatalogSort(true)
 	stamp := d.Stamp.Date.Add(12 * time.Hour)
@@ -140,6 +150,9 @@ func (p *pdf) document() {
 	p.letterhead()
 	for i := range p.d.Sections {
 		p.section(&p.d.Sections[i])
+		if i == 0 {
+			p.contents()
+		}
 	}
 	p.colophon()
 }
@@ -217,6 +230,33 @@ func (p *pdf) section(s *Section) {
 	}
 }
 
+// contents lists the sections with their pages, in two columns.
+func (p *pdf) contents() {
+	const gap, rowMM = 10.0, 5.6
+	listed := p.d.Contents()
+	if len(listed) < 3 {
+		return
+	}
+	rows := (len(listed) + 1) / 2
+	p.need(8 + float64(rows)*rowMM)
+	p.y += 2
+	p.write(plain(titleContents), headStyle, p.left, p.right-p.left)
+	p.y += 1
+	width, top, s := (p.right-p.left-gap)/2, p.y, bodyStyle
+	for i, c := range listed {
+		x, y := p.left+float64(i/rows)*(width+gap), top+float64(i%rows)*rowMM
+		p.put(p.oneLine(plain(fmt.Sprint(c.Number)), s.in(muted), 8), x, y+p.baseline(s), s.in(muted))
+		p.put(p.oneLine(plain(c.Title), s, width-18), x+8, y+p.baseline(s), s)
+		if n := p.pageOf[c.ID]; n > 0 {
+			page := p.oneLine(plain(fmt.Sprint(n)), s, 10)
+			p.put(page, x+width-p.width(page, s), y+p.baseline(s), s)
+		}
+		p.line(x, y+rowMM-0.4, x+width, y+rowMM-0.4, hair, 0.15)
+		p.doc.Link(x, y, width, rowMM-0.4, p.links[c.ID])
+	}
+	p.y = top + float64(rows)*rowMM + afterBlock
+}
+
 // heading keeps a section's title together with the beginning of its text.
 func (p *pdf) heading(s *Section) {
 	lines := p.lines(plain(s.Title), headingStyle, p.right-p.left-9)
@@ -237,6 +277,8 @@ func (p *pdf) heading(s *Section) {
 	}
 	p.line(p.left, p.y, p.right, p.y, accent, 0.25)
 	p.y += 2.6
+	p.begun[s.ID] = p.doc.PageNo()
+	p.doc.SetLink(p.links[s.ID], p.y, p.doc.PageNo())
 	p.doc.Bookmark(fmt.Sprintf("%d  %s", s.Number, s.Title), 0, p.y)
 	p.put(p.oneLine(plain(fmt.Sprint(s.Number)), headingStyle.in(muted), 9), p.left, p.y+p.baseline(headingStyle), headingStyle.in(muted))
 	p.column(lines, p.left+9, p.y, headingStyle)

@@ -1,6 +1,10 @@
 package quote
 
-import "tripsim/internal/report"
+import (
+	"slices"
+
+	"tripsim/internal/report"
+)
 
 // grid is a table laid out for a width.
 type grid struct {
@@ -33,6 +37,9 @@ func (p *pdf) layGrid(t *Table) *grid {
 		least, liked := p.measure(g)
 		if sum(least) <= total || g.s.sizePt <= 6.5 {
 			g.widths = share(least, liked, total)
+			if t.Even {
+				g.level(least, total)
+			}
 			break
 		}
 		g.s, g.padMM = g.s.smaller(0.25), max(0.7, g.padMM-0.15)
@@ -42,6 +49,20 @@ func (p *pdf) layGrid(t *Table) *grid {
 		g.head = append(g.head, p.lines(t.Columns[i].Head, g.s.bold(), g.inner(i)))
 	}
 	return g
+}
+
+// level makes all columns but the first equally wide, where words allow it.
+func (g *grid) level(least []float64, total float64) {
+	n := len(least) - 1
+	first := min(g.widths[0], total*0.3)
+	width := min((total-first)/float64(n), total*0.27)
+	if first < least[0] || slices.Max(least[1:]) > width {
+		return
+	}
+	g.widths[0] = total - width*float64(n)
+	for i := range n {
+		g.widths[i+1] = width
+	}
 }
 
 func (g *grid) inner(i int) float64 { return g.widths[i] - 2*g.padMM }
@@ -164,13 +185,31 @@ func (p *pdf) layRow(g *grid, r *Row) laidRow {
 	return out
 }
 
-// tableTop is the height of caption, heads and first rows: what must not be
-// torn from the heading above.
+// keptShare is how much of a page a table may fill and still be kept whole.
+const keptShare = 0.62
+
+// tableTop is what of a table must not be torn, nor torn from the heading
+// above: all of it when it is small, else caption, heads and first rows.
 func (p *pdf) tableTop(t *Table) float64 {
 	g := p.layGrid(t)
 	h := p.heightOf(p.lines(t.Caption, captionStyle, p.right-p.left), captionStyle) + 2 + p.headHeight(g)
-	for i := range min(3, len(t.Rows)) {
+	top := 0.0
+	for i := range t.Rows {
+		if i == min(3, len(t.Rows)-1) {
+			top = h
+		}
 		h += p.layRow(g, &t.Rows[i]).height
+	}
+	if h += p.notesHeight(t); h <= keptShare*(p.bottom-p.top) {
+		return h
+	}
+	return top
+}
+
+func (p *pdf) notesHeight(t *Table) float64 {
+	h := 1.2
+	for _, n := range t.Notes {
+		h += p.heightOf(p.lines(n, noteStyle, p.right-p.left), noteStyle) + 0.6
 	}
 	return h
 }
@@ -192,6 +231,12 @@ func (p *pdf) table(t *Table) {
 		keep := rows[i].height
 		if i+1 < len(rows) && (t.Rows[i].Kind == GroupRow || t.Rows[i+1].Kind == TotalRow) {
 			keep += rows[i+1].height
+		}
+		if i == max(0, len(rows)-2) { // the last rows stay with the notes
+			keep = rows[i].height + p.notesHeight(t)
+			if i+1 < len(rows) {
+				keep += rows[i+1].height
+			}
 		}
 		if p.y+min(keep, p.bottom-p.top-p.headHeight(g)) > p.bottom {
 			p.closeTable(g)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"tripsim/internal/report"
+	"tripsim/internal/sim"
 )
 
 // recommendation is the answer: a box with three sentences, and the numbers
@@ -65,11 +66,15 @@ func (b *builder) overDraws() Text {
 		return plain(textNoDraws)
 	}
 	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat)}
-	if low := b.r.MinSoC + k.Reserve.Q05; k.Reserve.Q05 > 0 {
+	if low := b.r.MinSoC + k.Reserve.Q05; !flatInTwentieth(k) {
 		return say(textDrawsHold, append(risk, f.Percent(low))...)
 	}
 	return say(textDrawsFlat, risk...)
 }
+
+// flatInTwentieth reports whether more than one simulated trip in twenty runs
+// flat: there is then no charge that 19 of 20 keep.
+func flatInTwentieth(k *sim.Risk) bool { return 20*k.FlatDraws > k.Draws || k.Reserve.Q05 <= 0 }
 
 // flatCount is the number of simulated trips with a flat battery, in words when
 // it is none.
@@ -129,7 +134,7 @@ func (b *builder) bigNumbers() []BigNumber {
 	r, f := b.r, b.f
 	var out []BigNumber
 	if low := lowest(r); low != nil {
-		out = append(out, BigNumber{f.Percent(r.LowSoC), labelLowest, b.f.Day(low.Date) + ", " + wordTypical})
+		out = append(out, BigNumber{f.Percent(r.LowSoC), labelLowest, b.day(low.Date) + ", " + wordTypical})
 	}
 	if b.k != nil {
 		out = append(out, BigNumber{f.Share(b.k.Flat.Share), labelFlatRisk,

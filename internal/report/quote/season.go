@@ -1,9 +1,58 @@
 package quote
 
-func (b *builder) hasSeason() bool { return false }
+import (
+	"fmt"
 
-func (b *builder) season() []Block { return nil }
+	"tripsim/internal/chart"
+)
 
-func (b *builder) hasFixes() bool { return false }
+// season shows the same trip started in every month.
+func (b *builder) season() []Block {
+	s := b.in.Answers.Season
+	lead := say(textSeasonLead, b.draws(s.Draws))
+	if s.Dropped {
+		lead = sentences(lead, plain(textSeasonDropped))
+	}
+	blocks := []Block{Paragraph{Text: lead}}
+	table := chart.SeasonOf(s, "", b.run.Goal.FlatRisk)
+	blocks = append(blocks, b.picture(plain(captionSeason), func(o ...chart.Option) (*chart.Picture, error) { return chart.Season(table, o...) })...)
+	return append(blocks, b.seasonTable())
+}
 
-func (b *builder) fixes() []Block { return nil }
+// seasonTable is the sun and air of the trip by its start, and the risk of the
+// system that the document speaks of.
+func (b *builder) seasonTable() *Table {
+	s, f := b.in.Answers.Season, b.f
+	at := -1
+	for i, sys := range s.Systems {
+		if sys == b.r.System {
+			at = i
+		}
+	}
+	b.table++
+	t := &Table{Caption: say(captionSeasonTable, fmt.Sprint(b.table), systemName(b.r.System)), Dense: true, Columns: []Column{
+		{Head: plain(headStart)}, {Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true}}}
+	if at >= 0 {
+		t.Columns = append(t.Columns, Column{Head: plain(rowFlatRisk), Numbers: true}, Column{Head: plain(rowInterval), Numbers: true})
+	}
+	own := b.r.Trip.Start()
+	for i := range s.Starts {
+		st := &s.Starts[i]
+		row := Row{Cells: []Text{plain(unbroken(f.Date(st.Date))), plain(f.Number(st.SunKWhM2, 1)), plain(b.airSpan(st.TempMinC, st.TempMaxC))}}
+		if at >= 0 && at < len(st.Risks) {
+			flat := st.Risks[at].Flat
+			row.Cells = append(row.Cells, plain(f.Share(flat.Share)), plain(b.interval(flat)))
+		}
+		if st.Date.Equal(own) {
+			row.Kind, row.Mark = StrongRow, goodMark
+			row.Cells[0] = say(textThisTrip, row.Cells[0])
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+func (b *builder) hasSeason() bool {
+	s := b.in.Answers.Season
+	return s != nil && len(s.Systems) > 0 && len(s.Starts) > 0
+}

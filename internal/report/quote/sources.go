@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
@@ -19,7 +20,7 @@ func (b *builder) sources() []Block {
 	if len(b.run.Warnings) > 0 {
 		var items []Text
 		for _, w := range b.run.Warnings {
-			items = append(items, name(w))
+			items = append(items, name(withoutFile(w)))
 		}
 		blocks = append(blocks, Paragraph{Text: plain(headWarnings), Kind: Head}, List{Items: items, Mark: report.WarnMark})
 	}
@@ -63,12 +64,21 @@ func (b *builder) assumed() Block {
 	put(labelPanels, join(panels, "; "))
 	if s.Inverter.RatedW > 0 {
 		put(labelInverter, say(textInverter, f.With(s.Inverter.RatedW, 0, "W"), f.With(s.Inverter.SurgeW, 0, "W"),
-			f.With(s.Inverter.IdleW, 1, "W"), inverterModes[s.InverterMode]))
+			f.With(s.Inverter.IdleW, decimals(s.Inverter.IdleW), "W"), inverterModes[s.InverterMode]))
 	}
 	if s.StandbyW > 0 {
-		put(labelStandby, plain(f.With(s.StandbyW, 1, "W")))
+		put(labelStandby, plain(f.With(s.StandbyW, decimals(s.StandbyW), "W")))
 	}
 	return Facts{facts}
+}
+
+// withoutFile takes file, line and column off a warning: the reader of the
+// document has no tables.
+func withoutFile(w string) string {
+	if file, rest, ok := strings.Cut(w, ": "); ok && strings.Contains(file, ".csv") {
+		return rest
+	}
+	return w
 }
 
 func (b *builder) anyAlternator() bool {
@@ -110,13 +120,16 @@ func (b *builder) climate() *Table {
 		{Head: plain(headPlace)}, {Head: plain(headPosition)}, {Head: plain(headHeight), Numbers: true},
 		{Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true}, {Head: plain(headDistance), Numbers: true},
 		{Head: plain(headOrigin)}}}
-	type row struct{ place, position string }
+	type row struct {
+		place, position string
+		own             bool
+	}
 	seen := map[row]bool{}
 	var sources []string
 	for i := range r.Climate {
 		c, stop := &r.Climate[i], &r.Trip.Stops[i]
 		position := f.Number(stop.Position.LatDeg, 2) + "°, " + f.Number(stop.Position.LonDeg, 2) + "°"
-		key := row{c.Place, position + f.Number(c.GHIKWhM2, 2)}
+		key := row{c.Place, position, c.Override}
 		if seen[key] {
 			continue
 		}

@@ -43,7 +43,7 @@ type systemRow struct {
 }
 
 func (b *builder) systemsTable(from, to, part, parts int) *Table {
-	t := &Table{Columns: []Column{{Head: plain("")}}}
+	t := &Table{Even: true, Columns: []Column{{Head: plain("")}}}
 	if b.table++; parts > 1 {
 		t.Caption = say(captionSystemsPart, fmt.Sprint(b.table), fmt.Sprint(part+1), fmt.Sprint(parts))
 	} else {
@@ -148,7 +148,7 @@ func (b *builder) riskRows() []systemRow {
 			switch {
 			case k == nil || k.Draws == 0:
 				return nil
-			case k.Reserve.Q05 <= 0:
+			case flatInTwentieth(k):
 				return plain(wordFlat)
 			}
 			return plain(f.Percent(b.run.Results[i].MinSoC + k.Reserve.Q05))

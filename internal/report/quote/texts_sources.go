@@ -4,8 +4,8 @@ import "tripsim/internal/sim"
 
 // Texts of the section on sources, and the cautions.
 const (
-	textSourcesLead = "Everything in this document is reckoned from the lists above, the values below and published models; nothing is measured on your vehicle."
-	headAssumed     = "The quoted system as it was reckoned with"
+	textSourcesLead = "Everything in this document is calculated from the lists above, the values below and published models; nothing is measured on your vehicle."
+	headAssumed     = "The quoted system, as calculated with"
 	headClimate     = "Sun and air"
 	headModels      = "Where each number comes from"
 	headWarnings    = "Noticed about the input"

@@ -38,7 +38,7 @@ func (b *builder) tripColumns() []stopColumn {
 	all := []stopColumn{
 		{headDates, func(s *sim.Stop) Text { return plain(b.dates(s)) }},
 		{headPlace, func(s *sim.Stop) Text { return name(s.Place) }},
-		{headDrive, func(s *sim.Stop) Text { return plain(b.span(s.Drive)) }},
+		{headDriveAt, func(s *sim.Stop) Text { return plain(b.span(s.Drive)) }},
 		{headMainsAt, func(s *sim.Stop) Text {
 			if s.Mains.Hours <= 0 {
 				return nil
@@ -80,9 +80,9 @@ func (b *builder) tripColumns() []stopColumn {
 // dates are the days of a stop.
 func (b *builder) dates(s *sim.Stop) string {
 	if s.Days <= 1 {
-		return b.f.Day(s.Date)
+		return b.day(s.Date)
 	}
-	return fmt.Sprintf(textDates, b.f.Day(s.Date), b.f.Day(s.Date.AddDate(0, 0, s.Days-1)))
+	return fmt.Sprintf(textDates, b.day(s.Date), b.day(s.Date.AddDate(0, 0, s.Days-1)))
 }
 
 // span is a window of the day: "09:00, 5 h".
@@ -93,7 +93,7 @@ func (b *builder) span(s sim.Span) string {
 	if s.Hours >= 24 {
 		return wordAllDay
 	}
-	return fmt.Sprintf(textSpanFrom, b.clock(s.StartH), b.f.Hours(s.Hours))
+	return unbroken(fmt.Sprintf(textSpanFrom, b.clock(s.StartH), b.f.Hours(s.Hours)))
 }
 
 // clock writes an hour of the day, 0..24.
