@@ -31,6 +31,11 @@ type action func(ctx context.Context, c *console, args []string) error
 func commands() []*command {
 	return []*command{
 		runCommand(),
+		sizeCommand(),
+		compareCommand(),
+		seasonCommand(),
+		fixCommand(),
+		calibrateCommand(),
 		quoteCommand(),
 		checkCommand(),
 		serveCommand(),

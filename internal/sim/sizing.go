@@ -335,3 +335,8 @@ func (s *Study) narrow(ctx context.Context, sys *System, q Quantity, below float
 	}
 	return 0, 0, errNothingHolds
 }
+
+// At is the index of the point with a size; -1 when it was not tried.
+func (z *Sizing) At(size float64) int {
+	return slices.IndexFunc(z.Points, func(p SizePoint) bool { return math.Abs(p.Size-size) < 1e-9*math.Max(1, size) })
+}

@@ -1,0 +1,203 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"tripsim/internal/report"
+	"tripsim/internal/scenario"
+	"tripsim/internal/sim"
+)
+
+// adviceFlags are what the commands of advice (size, compare, season, fix,
+// calibrate) have in common.
+type adviceFlags struct {
+	tableFlags
+	simFlags
+	command  string
+	systems  []string
+	risk     float64 // accepted, %; NaN = the scenario's
+	out      string
+	formats  []string
+	noFiles  bool
+	outGiven func() bool
+}
+
+func (a *adviceFlags) add(fs *pflag.FlagSet, command string, draws int) {
+	a.command = command
+	fs.StringArrayVar(&a.systems, "system", nil, "only the system with this `name` (may be repeated)")
+	fs.Float64Var(&a.risk, "risk", math.NaN(), "accepted risk, %; without it as in job.csv")
+	fs.Lookup("risk").DefValue = ""
+	a.simFlags.add(fs, draws)
+	fs.Lookup("draws").Usage = "simulated trips with different weather"
+	fs.StringVar(&a.out, "out", "", "`folder` for the files (default: out/ and the scenario's name)")
+	fs.StringSliceVar(&a.formats, "format", []string{"svg", "png"}, "`kinds` of picture: svg, png, pdf or none")
+	fs.BoolVar(&a.noFiles, "no-files", false, "print only, write nothing")
+	a.tableFlags.add(fs)
+	a.outGiven = func() bool { return fs.Changed("out") }
+}
+
+// task is what an advice is made from.
+type task struct {
+	sc      *scenario.Scenario
+	systems []*sim.System
+	opt     sim.Options
+	format  report.Format
+	basis   *report.Basis
+	goal    sim.Goal
+}
+
+// start checks the flags and reads the scenario.
+func (a *adviceFlags) start(c *console, dir string) (*task, error) {
+	format, err := a.format(a.command)
+	if err != nil {
+		return nil, err
+	}
+	opt, err := a.options(a.command)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case a.draws < 1:
+		return nil, usage(a.command, "--draws: %d is not 1 to %d; use e.g. 1000", a.draws, maxDraws)
+	case !math.IsNaN(a.risk) && !(a.risk >= 0 && a.risk <= 100):
+		return nil, usage(a.command, "--risk: %g is not 0 to 100 %%; use e.g. 5", a.risk)
+	}
+	run := runFlags{formats: a.formats}
+	if err := run.checkFormats(); err != nil {
+		return nil, a.own(err)
+	}
+	a.formats = run.formats
+	sc, err := load(c, dir, !(a.csv || a.json))
+	if err != nil {
+		return nil, err
+	}
+	systems, err := chosen(sc, a.systems)
+	if err != nil {
+		return nil, a.own(err)
+	}
+	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}}
+	if !math.IsNaN(a.risk) {
+		t.goal.FlatRisk = a.risk / 100
+	}
+	t.basis = &report.Basis{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(),
+		Currency: sc.Job.Currency, Options: opt, Draws: a.draws, Goal: report.Goal(t.goal), Trip: &sc.Trip, Warnings: sc.Warnings}
+	return t, nil
+}
+
+// own points an error at this command's help.
+func (a *adviceFlags) own(err error) error {
+	var f failure
+	if errors.As(err, &f) && f.command != "-" {
+		f.command = a.command
+		return f
+	}
+	return err
+}
+
+// study lays the trip out.
+func (t *task) study() (*sim.Study, error) { return sim.NewStudy(&t.sc.Trip, t.sc.Loads, t.opt) }
+
+// answer is what a command has to say, in every form.
+type answer struct {
+	name     string // of its files, e.g. compare
+	text     func(report.Screen) string
+	json     func() ([]byte, error)
+	csv      func() []byte
+	pictures func(ctx context.Context) ([]report.File, error)
+}
+
+// deliver writes the files and prints the answer as the flags ask.
+func (a *adviceFlags) deliver(ctx context.Context, c *console, t *task, ans answer) error {
+	c.clearProgress()
+	written := 0
+	dir := a.out
+	if dir == "" {
+		dir = filepath.Join("out", report.Slug(t.sc.Name))
+	}
+	if !a.noFiles && (a.outGiven() || !a.json && !a.csv) {
+		doc, err := ans.json()
+		if err != nil {
+			return err
+		}
+		files := []report.File{{Name: ans.name + ".csv", Data: ans.csv()}, {Name: ans.name + ".json", Data: doc}}
+		if ans.pictures != nil && len(a.formats) > 0 {
+			more, err := ans.pictures(ctx)
+			if err != nil {
+				return err
+			}
+			files = append(files, more...)
+		}
+		if err := report.WriteSet(dir, files); err != nil {
+			return err
+		}
+		written = len(files)
+	}
+	switch {
+	case a.json:
+		doc, err := ans.json()
+		if err != nil {
+			return err
+		}
+		return c.print(string(doc))
+	case a.csv:
+		return c.print(string(ans.csv()))
+	}
+	text := ans.text(c.screen(t.format))
+	if written > 0 {
+		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
+	}
+	return c.print(text)
+}
+
+// numbers reads a list such as "100,150,200" for a flag.
+func (a *adviceFlags) numbers(flag, list string, least float64) ([]float64, error) {
+	var out []float64
+	for _, word := range strings.FieldsFunc(list, func(r rune) bool { return r == ',' || r == ';' || r == ' ' }) {
+		x, err := strconv.ParseFloat(word, 64)
+		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) || x < least || x > 1e6 {
+			return nil, usage(a.command, "--%s: %q is not a number of at least %g; use e.g. 100,150,200", flag, clean(word), least)
+		}
+		out = append(out, x)
+	}
+	if len(out) == 0 {
+		return nil, usage(a.command, "--%s: no number in %q; use e.g. 100,150,200", flag, clean(list))
+	}
+	slices.Sort(out)
+	return slices.Compact(out), nil
+}
+
+// priceFlags are prices per unit.
+type priceFlags struct{ perAh, perA, perW float64 }
+
+func (p *priceFlags) add(fs *pflag.FlagSet) {
+	fs.Float64Var(&p.perAh, "price-per-ah", 0, "price of one more Ah of battery; without it from priced systems that differ only in it")
+	fs.Float64Var(&p.perA, "price-per-a", 0, "the same for one more A of charger")
+	fs.Float64Var(&p.perW, "price-per-w", 0, "the same for one more W of panel")
+}
+
+// prices are those given, else those that the scenario's systems show.
+func (p *priceFlags) prices(sc *scenario.Scenario) sim.Prices {
+	var all []*sim.System
+	for i := range sc.Systems {
+		all = append(all, &sc.Systems[i])
+	}
+	out := sim.PricesFrom(all)
+	for _, given := range []struct {
+		from float64
+		to   *float64
+	}{{p.perAh, &out.PerAh}, {p.perA, &out.PerA}, {p.perW, &out.PerW}} {
+		if given.from > 0 {
+			*given.to = given.from
+		}
+	}
+	return out
+}

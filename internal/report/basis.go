@@ -1,0 +1,164 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"tripsim/internal/sim"
+)
+
+// Basis is what an advice (a size, a comparison, a season, ...) rests on.
+type Basis struct {
+	Scenario string // name of the scenario
+	Title    string // of the job, if it has one
+	Customer string
+	Hash     string // of the input files
+	Program  string // name and version of the program
+	Currency string
+	Options  sim.Options
+	Draws    int    // simulated trips per answer
+	Weather  string // one sentence: what the draws are
+	Goal     Goal
+	Trip     *sim.Trip
+	Warnings []string
+}
+
+// heading tells what is advised on.
+func (b *Basis) heading(s Screen, about string) string {
+	f := s.Format
+	title := Clean(b.Title)
+	if title == "" {
+		title = Clean(b.Scenario)
+	}
+	if c := Clean(b.Customer); c != "" {
+		title += ", " + c
+	}
+	text := s.Heading(title + ": " + about)
+	if b.Trip != nil && len(b.Trip.Stops) > 0 {
+		days := b.Trip.Days()
+		first := b.Trip.Start()
+		text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(first.AddDate(0, 0, days-1)), f.Count(days, textDay, textDays)))
+	}
+	if w := Clean(b.Weather); w != "" {
+		text += s.Paragraph("", "", f.Text(textDraws, f.Number(float64(b.Draws), 0), w))
+	}
+	return text + "\n"
+}
+
+// foot tells the assumptions.
+func (b *Basis) foot(s Screen) string {
+	f := s.Format
+	text := s.Paragraph("", "", f.Text(textAssumptions, stepText(b.Options), fmt.Sprint(b.Options.Seed),
+		f.Number(b.Options.Albedo, 2), shortHash(b.Hash), Clean(b.Program)))
+	return text + s.Paragraph("", "", textEstimate)
+}
+
+// notCarried says what makes a simulated trip count as not carried.
+func (b *Basis) notCarried(f Format) string {
+	reserve := ""
+	if r := 100 * b.Goal.Reserve; r > 0 {
+		reserve = f.Text(textNotReserve, f.With(r, decimalsOf(r), textPoints))
+	}
+	return f.Text(textNotCarried, reserve)
+}
+
+// priceHead is the head of a column of prices.
+func (b *Basis) priceHead(what string) string {
+	return strings.TrimSpace(what + " " + Clean(b.Currency))
+}
+
+// part is a named piece of a JSON document.
+type part struct {
+	key   string
+	value any // a *Table, or anything that encodes
+}
+
+// document writes an advice as JSON: what it rests on, then its parts in order.
+func (b *Basis) document(schema string, parts ...part) ([]byte, error) {
+	head := []part{
+		{"schema", schema}, {"program", b.Program}, {"scenario", b.Scenario}, {"customer", b.Customer}, {"input_hash", b.Hash},
+		{"currency", b.Currency}, {"step_minutes", num(b.Options.Step.Minutes())}, {"seed", b.Options.Seed}, {"draws", b.Draws},
+		{"weather", b.Weather}, {"accepted_flat_risk_pct", pct(b.Goal.FlatRisk)}, {"wanted_reserve_pct", pct(b.Goal.Reserve)},
+		{"use_spread_pct", pct(b.Options.UseSpread)}, {"warnings", append([]string{}, b.Warnings...)},
+	}
+	var out bytes.Buffer
+	out.WriteString("{")
+	for i, p := range append(head, parts...) {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		out.WriteString("\n" + string(quoted(p.key)) + ": ")
+		if t, ok := p.value.(*Table); ok {
+			out.Write(bytes.TrimSpace(t.JSON()))
+			continue
+		}
+		data, err := json.Marshal(p.value)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", p.key, err)
+		}
+		out.Write(data)
+	}
+	out.WriteString("\n}\n")
+	return out.Bytes(), nil
+}
+
+// pick is the table with some of its columns, in the order of keys.
+func (t *Table) pick(keys ...string) *Table {
+	out := &Table{Title: t.Title, Notes: t.Notes}
+	var at []int
+	for _, key := range keys {
+		for i, c := range t.Columns {
+			if c.Key == key {
+				out.Columns = append(out.Columns, c)
+				at = append(at, i)
+			}
+		}
+	}
+	for _, r := range t.Rows {
+		row := Row{Mark: r.Mark}
+		for _, i := range at {
+			if i < len(r.Cells) {
+				row.Cells = append(row.Cells, r.Cells[i])
+			} else {
+				row.Cells = append(row.Cells, Cell{})
+			}
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	return out
+}
+
+// shareCell is a share 0..1 as a percentage that reads well.
+func shareCell(share float64, f Format) Cell { return Number(100 * share).Shown(f.Share(share)) }
+
+// intervalText is an interval of a share: "2.1 to 4.4 %".
+func intervalText(p sim.Proportion, f Format) string {
+	return f.Text(textInterval, f.sharePart(p.Low), f.Share(p.High))
+}
+
+// sharePart is a share without its sign of per cent.
+func (f Format) sharePart(share float64) string {
+	return strings.TrimSuffix(f.Share(share), f.percentSign())
+}
+
+// pointsText is a difference of shares in percentage points with its interval:
+// "-3.1 (-4.0 to -2.2)".
+func pointsText(d sim.Difference, f Format) string {
+	return f.Text(textPointsDiff, signed(100*d.Mean, 1, f), signed(100*d.Low, 1, f), signed(100*d.High, 1, f))
+}
+
+// signed writes a number with its sign, a true minus included.
+func signed(x float64, decimals int, f Format) string {
+	text := f.Number(x, decimals)
+	zero := f.Number(0, decimals)
+	switch {
+	case text == zero:
+		return text
+	case x > 0:
+		return "+" + text
+	default:
+		return "−" + strings.TrimLeft(text, "-−")
+	}
+}

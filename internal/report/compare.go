@@ -1,0 +1,274 @@
+package report
+
+import (
+	"math"
+	"strings"
+
+	"tripsim/internal/sim"
+)
+
+// CompareAdvice is systems side by side.
+type CompareAdvice struct {
+	Basis      *Basis
+	Comparison *sim.Comparison
+}
+
+// Text lays the comparison out for a terminal.
+func (a *CompareAdvice) Text(s Screen) string {
+	f := s.Format
+	var b strings.Builder
+	b.WriteString(a.Basis.heading(s, aboutCompare))
+	for _, line := range a.answer(f) {
+		b.WriteString(s.Paragraph("", "", line))
+	}
+	all := a.Table(f)
+	risk := all.pick("system", "flat_risk_pct", "flat_risk_interval", "flat_risk_difference", "flat_days", "reserve_pct", "unserved_wh", "price", "price_per_point")
+	risk.Title = textCompareRisk
+	energy := all.pick("system", "solar_wh", "alternator_wh", "mains_wh", "spilled_wh", "sun_h", "drive_h", "mains_h", "driving_20_80_h", "wear_pct")
+	energy.Title = textCompareEnergy
+	b.WriteString("\n" + risk.Render(s) + "\n" + energy.Render(s))
+	b.WriteString("\n" + s.Paragraph("", "", f.Text(textCompareNotes, sentenceName(a.reference().Name))+" "+textComparePaired))
+	b.WriteString("\n" + a.Basis.foot(s))
+	return b.String()
+}
+
+func (a *CompareAdvice) reference() *sim.System {
+	return a.Comparison.Systems[a.Comparison.Reference].System
+}
+
+// answer sorts the systems into better, worse and no telling.
+func (a *CompareAdvice) answer(f Format) []string {
+	c := a.Comparison
+	var less, more, same []string
+	for i := range c.Systems {
+		row := &c.Systems[i]
+		name := sentenceName(row.System.Name)
+		switch {
+		case i == c.Reference:
+		case row.Flat.High < 0:
+			less = append(less, name)
+		case row.Flat.Low > 0:
+			more = append(more, name)
+		default:
+			same = append(same, name)
+		}
+	}
+	out := []string{f.Text(textReference, Describe(a.reference(), f))}
+	if len(less) > 0 {
+		out = append(out, f.Text(textSurelyLess, strings.Join(less, ", ")))
+	}
+	if len(more) > 0 {
+		out = append(out, f.Text(textSurelyMore, strings.Join(more, ", ")))
+	}
+	if len(same) > 0 {
+		out = append(out, f.Text(textNoTelling, f.Number(float64(c.Draws), 0), strings.Join(same, ", ")))
+	}
+	return out
+}
+
+// comparedColumns are the columns of systems side by side, first those of the
+// caller.
+func comparedColumns(b *Basis, first ...Column) []Column {
+	return append(first, []Column{
+		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
+		{Key: "flat_risk_interval", Head: headInterval, Drop: 6},
+		{Key: "flat_difference_points", Doc: "flat risk less that of the reference, percentage points"},
+		{Key: "flat_difference_low_points", Doc: "lower end of its 95 % paired interval"},
+		{Key: "flat_difference_high_points", Doc: "upper end of its 95 % paired interval"},
+		{Key: "flat_risk_difference", Head: headDiff, Wrap: true, Drop: 2},
+		{Key: "flat_days", Head: headFlatPer, Decimals: 1, Drop: 5, Doc: "mean number of flat days per trip"},
+		{Key: "reserve_pct", Head: headReserve, Percent: true, Drop: 4, Doc: "lowest state of charge above the cut-off, median of the simulated trips, %"},
+		{Key: "reserve_low_pct", Doc: "the same, exceeded in 95 of 100 simulated trips, %"},
+		{Key: "unserved_wh", Head: headUnserved, Drop: 3, Doc: "mean energy not served per trip, Wh"},
+		{Key: "unserved_difference_wh", Doc: "unserved energy less that of the reference, Wh per trip"},
+		{Key: "unserved_difference_low_wh", Doc: "lower end of its 95 % interval"},
+		{Key: "unserved_difference_high_wh", Doc: "upper end of its 95 % interval"},
+		{Key: "solar_wh", Head: headSolar, Doc: "mean solar energy behind the regulators per trip, Wh"},
+		{Key: "alternator_wh", Head: headAltern, Doc: "mean alternator energy behind the chargers per trip, Wh"},
+		{Key: "mains_wh", Head: headMains, Doc: "mean mains energy per trip, with what goes straight to AC appliances, Wh"},
+		{Key: "spilled_wh", Head: headSpilt, Drop: 3, Doc: "mean panel power that nothing could take per trip, Wh"},
+		{Key: "sun_h", Head: headSunH, Drop: 2, Doc: "hours of the typical trip with solar charging"},
+		{Key: "drive_h", Head: headDriveH, Drop: 2, Doc: "hours of the typical trip with charging from the alternator"},
+		{Key: "mains_h", Head: headMainsHours, Drop: 2, Doc: "hours of the typical trip with charging from mains"},
+		{Key: "driving_20_80_h", Head: head20To80, Decimals: 1, Doc: "steady driving from 20 to 80 % at 25 C, h; blank = never or no such charger"},
+		{Key: "wear_pct", Head: headWear, Drop: 1, Doc: "mean share of the battery's cycle life used by a trip, %"},
+		{Key: "price", Head: b.priceHead(headPrice), Drop: 1, Doc: "price in the job's currency"},
+		{Key: "price_per_point", Head: headPerPoint, Drop: 1, Doc: "price more than the reference for each percentage point of flat risk less"},
+	}...)
+}
+
+// comparedCells are the cells of those columns.
+func comparedCells(row *sim.Compared, reference bool, f Format) []Cell {
+	k := row.Risk
+	difference, interval := Text(pointsText(row.Flat, f)), Text(intervalText(k.Flat, f))
+	if reference {
+		difference = Text("–")
+	}
+	hours := Number(row.Driving20To80H)
+	if math.IsInf(row.Driving20To80H, 1) {
+		hours = Cell{}.Shown(wordNever)
+	}
+	return []Cell{
+		shareCell(k.Flat.Share, f), Number(100 * k.Flat.Low), Number(100 * k.Flat.High), interval,
+		Number(100 * row.Flat.Mean), Number(100 * row.Flat.Low), Number(100 * row.Flat.High), difference,
+		Number(k.FlatDays), Number(100 * k.Reserve.Q50), Number(100 * k.Reserve.Q05),
+		Number(k.Unserved.Mean), Number(row.Unserved.Mean), Number(row.Unserved.Low), Number(row.Unserved.High),
+		Number(k.SourceWh[0]), Number(k.SourceWh[1]), Number(k.SourceWh[2] + k.SourceWh[3]), Number(k.Spilled.Mean),
+		Number(row.ChargeH[0]), Number(row.ChargeH[1]), Number(row.ChargeH[2]), hours,
+		Number(100 * k.Wear).Shown(f.Share(k.Wear)), Number(row.System.Price), Number(row.PricePerPoint),
+	}
+}
+
+// Table puts the systems side by side, one row each.
+func (a *CompareAdvice) Table(f Format) *Table {
+	c := a.Comparison
+	t := &Table{Columns: comparedColumns(a.Basis,
+		Column{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
+		Column{Key: "reference", Doc: "yes for the system that the others are held against"})}
+	for i := range c.Systems {
+		row := &c.Systems[i]
+		ref := i == c.Reference
+		r := Row{Cells: append([]Cell{Text(row.System.Name), Yes(ref)}, comparedCells(row, ref, f)...)}
+		if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
+			r.Mark = BadMark
+		}
+		t.Rows = append(t.Rows, r)
+	}
+	return t
+}
+
+// CompareSchema names the layout of compare.json.
+const CompareSchema = "tripsim-compare/1"
+
+// JSON writes the comparison.
+func (a *CompareAdvice) JSON() ([]byte, error) {
+	return a.Basis.document(CompareSchema, part{"reference", a.reference().Name}, part{"systems", a.forFile(DefaultFormat())})
+}
+
+// forFile leaves out what only the terminal shows.
+func (a *CompareAdvice) forFile(f Format) *Table { return a.Table(f).without(terminalOnly...) }
+
+// CSV writes the comparison's table.
+func (a *CompareAdvice) CSV() []byte { return a.forFile(DefaultFormat()).CSV() }
+
+// terminalOnly are columns that repeat others in words.
+var terminalOnly = []string{"flat_risk_interval", "flat_risk_difference"}
+
+// without is the table less some columns.
+func (t *Table) without(keys ...string) *Table {
+	var rest []string
+	for _, c := range t.Columns {
+		keep := true
+		for _, k := range keys {
+			keep = keep && c.Key != k
+		}
+		if keep {
+			rest = append(rest, c.Key)
+		}
+	}
+	return t.pick(rest...)
+}
+
+// VaryAdvice is systems with one figure varied.
+type VaryAdvice struct {
+	Basis     *Basis
+	Variation *sim.Variation
+}
+
+// Text lays the variation out for a terminal.
+func (a *VaryAdvice) Text(s Screen) string {
+	f, v := s.Format, a.Variation
+	var b strings.Builder
+	b.WriteString(a.Basis.heading(s, aboutVary))
+	for i := range v.Systems {
+		b.WriteString(s.Paragraph("", "", a.answer(i, f)))
+	}
+	all := a.Table(f)
+	keys := []string{"system", "value", "flat_risk_pct", "flat_risk_interval", "flat_risk_difference", "reserve_pct", "unserved_wh", "driving_20_80_h", "price", "price_per_point"}
+	if len(v.Systems) == 1 {
+		keys = keys[1:]
+		all.Notes = []string{f.Text(textVaryNote, Clean(v.Column), a.valueText(v.Values[v.Base[0]], f))}
+		all.Title = f.Text(textVaryTitle, Describe(v.Systems[0], f), Clean(v.Column))
+	} else {
+		all.Notes = []string{textVaryNoteEach}
+		all.Title = Clean(v.Column)
+	}
+	b.WriteString("\n" + all.pick(keys...).Render(s) + "\n" + a.Basis.foot(s))
+	return b.String()
+}
+
+func (a *VaryAdvice) valueText(x float64, f Format) string {
+	text := strings.TrimRight(strings.TrimRight(f.Number(x, 3), "0"), ".,")
+	if x == math.Trunc(x) {
+		text = f.Number(x, 0)
+	}
+	if a.Variation.Unit == "" {
+		return text
+	}
+	return text + "\u00a0" + a.Variation.Unit
+}
+
+// answer says in a sentence what the figure does to a system.
+func (a *VaryAdvice) answer(i int, f Format) string {
+	v := a.Variation
+	sure := false
+	low, high := 0, 0
+	for j := range v.Rows[i] {
+		row := &v.Rows[i][j]
+		sure = sure || j != v.Base[i] && row.Flat.Certain()
+		if row.Risk.Flat.Share < v.Rows[i][low].Risk.Flat.Share {
+			low = j
+		}
+		if row.Risk.Flat.Share > v.Rows[i][high].Risk.Flat.Share {
+			high = j
+		}
+	}
+	name := sentenceName(v.Systems[i].Name)
+	if !sure {
+		return f.Text(textVaryNothing, Clean(v.Column), name)
+	}
+	first, last := high, low
+	if v.Values[low] < v.Values[high] {
+		first, last = low, high
+	}
+	at := func(j int) string {
+		return f.Share(v.Rows[i][j].Risk.Flat.Share) + " (" + a.valueText(v.Values[j], f) + ")"
+	}
+	return f.Text(textVarySpread, Clean(v.Column), name, at(first), at(last))
+}
+
+// Table is one row per system and value.
+func (a *VaryAdvice) Table(f Format) *Table {
+	v := a.Variation
+	t := &Table{Columns: comparedColumns(a.Basis,
+		Column{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
+		Column{Key: "value", Head: headValue, Doc: "value of " + Clean(v.Column)},
+		Column{Key: "reference", Doc: "yes for the value that the others are held against"})}
+	for i := range v.Rows {
+		for j := range v.Rows[i] {
+			row := &v.Rows[i][j]
+			ref := j == v.Base[i]
+			r := Row{Cells: append([]Cell{Text(v.Systems[i].Name), Number(v.Values[j]).Shown(a.valueText(v.Values[j], f)), Yes(ref)}, comparedCells(row, ref, f)...)}
+			if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
+				r.Mark = BadMark
+			}
+			t.Rows = append(t.Rows, r)
+		}
+	}
+	return t
+}
+
+// VarySchema names the layout of vary.json.
+const VarySchema = "tripsim-vary/1"
+
+// JSON writes the variation.
+func (a *VaryAdvice) JSON() ([]byte, error) {
+	return a.Basis.document(VarySchema, part{"column", a.Variation.Column}, part{"unit", a.Variation.Unit}, part{"values", a.forFile()})
+}
+
+func (a *VaryAdvice) forFile() *Table { return a.Table(DefaultFormat()).without(terminalOnly...) }
+
+// CSV writes the variation's table.
+func (a *VaryAdvice) CSV() []byte { return a.forFile().CSV() }

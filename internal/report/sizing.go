@@ -1,0 +1,395 @@
+package report
+
+import (
+	"math"
+	"strings"
+
+	"tripsim/internal/sim"
+)
+
+// SizeAdvice is the smallest battery, charger and panel for one system.
+type SizeAdvice struct {
+	Basis   *Basis
+	System  *sim.System
+	Sizings []*sim.Sizing // one per quantity asked about
+	Budget  *sim.Budget   // nil = left out
+	Prices  sim.Prices
+	// ExactStep is the step to which Sizing.Exact was searched, in its unit.
+	ExactStep float64
+}
+
+// Text lays the advice out for a terminal.
+func (a *SizeAdvice) Text(s Screen) string {
+	var b strings.Builder
+	b.WriteString(a.Basis.heading(s, aboutSize))
+	for _, z := range a.Sizings {
+		b.WriteString(s.Heading(s.Format.Text(textSizeTitle, capitalOf(z.Quantity), Describe(a.System, s.Format))))
+		for _, line := range a.answer(z, s.Format) {
+			b.WriteString(s.Paragraph("", "", line))
+		}
+		t := a.Points(z, s.Format).pick("size", "not_carried_pct", "not_carried_interval", "flat_risk_pct", "reserve_pct", "unserved_wh", "price", "result")
+		if z.Best >= 0 && len(t.Rows) > z.Best+1+sizesBeyond && z.Monotone {
+			t.Rows = t.Rows[:z.Best+1+sizesBeyond]
+			t.Notes = append(t.Notes, textLargerSizes)
+		}
+		b.WriteString("\n" + t.Render(s) + "\n")
+	}
+	b.WriteString(s.Paragraph("", "", a.Basis.notCarried(s.Format)) + "\n")
+	if a.Budget != nil {
+		b.WriteString(a.budgetText(s) + "\n")
+	}
+	b.WriteString(a.Basis.foot(s))
+	return b.String()
+}
+
+// sizesBeyond is how many sizes above the smallest that holds a terminal shows.
+const sizesBeyond = 3
+
+// sizeText is a size with its unit: "2 × 200 Ah".
+func sizeText(q sim.Quantity, size float64, count int, f Format) string {
+	if count > 1 {
+		return f.Number(float64(count), 0) + " × " + f.With(size/float64(count), decimalsOf(size/float64(count)), q.Unit())
+	}
+	return f.With(size, decimalsOf(size), q.Unit())
+}
+
+// decimalsOf shows a decimal only where there is one.
+func decimalsOf(x float64) int {
+	if math.Abs(x-math.Round(x)) < 0.05 {
+		return 0
+	}
+	return 1
+}
+
+func wordOf(q sim.Quantity) string { return [...]string{wordBattery, wordCharger, wordPanel}[q] }
+
+func capitalOf(q sim.Quantity) string {
+	return [...]string{wordBatteryCapital, wordChargerCapital, wordPanelCapital}[q]
+}
+
+func pointText(z *sim.Sizing, i int, f Format) string {
+	p := &z.Points[i]
+	return sizeText(z.Quantity, p.Size, p.Count, f)
+}
+
+// answer says in sentences which size holds and how sure that is.
+func (a *SizeAdvice) answer(z *sim.Sizing, f Format) []string {
+	var out []string
+	accepted := f.Share(z.Goal.FlatRisk)
+	if z.Best < 0 {
+		last := len(z.Points) - 1
+		p := &z.Points[last]
+		out = append(out, f.Text(textNoSize, wordOf(z.Quantity), pointText(z, last, f), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+	} else {
+		p := &z.Points[z.Best]
+		if p.Size == 0 {
+			out = append(out, f.Text(textSmallestNone, wordOf(z.Quantity), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+		} else {
+			out = append(out, f.Text(textSmallest, pointText(z, z.Best, f), wordOf(z.Quantity), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+		}
+		if z.Best > 0 {
+			below := z.Points[z.Best-1].Failed
+			out[0] += " " + f.Text(textNextSmaller, pointText(z, z.Best-1, f), f.Share(below.Share), intervalText(below, f))
+		}
+	}
+	switch {
+	case z.Certain:
+		out[0] += " " + textSure
+	case z.NeedDraws > z.Draws:
+		out[0] += " " + f.Text(textUnsure, plainCount(z.NeedDraws))
+	default:
+		out[0] += " " + textUnsureMany
+	}
+	if !math.IsNaN(z.Exact) {
+		step := f.With(a.ExactStep, decimalsOf(a.ExactStep), z.Quantity.Unit())
+		out[0] += " " + f.Text(textExact, step, sizeText(z.Quantity, z.Exact, 1, f))
+	}
+	out = append(out, f.Text(textHasNow, sizeText(z.Quantity, z.Quantity.Size(a.System), bankCount(z.Quantity, a.System), f)))
+	if !z.Monotone {
+		out = append(out, textNotMonotone)
+	}
+	if first, last := &z.Points[0], &z.Points[len(z.Points)-1]; len(z.Points) > 1 && first.Failed == last.Failed && z.Monotone {
+		out[0] += " " + f.Text(textNoMatter, pointText(z, 0, f), pointText(z, len(z.Points)-1, f))
+	}
+	if z.Quantity == sim.PanelSize {
+		if w := regulatorsW(a.System); w > 0 {
+			out = append(out, f.Text(textRegulator, f.With(w, 0, "W"), regulatorsText(a.System, f)))
+		}
+	}
+	return out
+}
+
+// plainCount is a number as it is typed on the command line.
+func plainCount(n int) string {
+	return strings.TrimSpace(string(appendNumber(nil, float64(n))))
+}
+
+func bankCount(q sim.Quantity, s *sim.System) int {
+	if q == sim.BatterySize {
+		return max(1, s.Battery.Count)
+	}
+	return 1
+}
+
+// regulatorsW is about what the solar inputs pass, at 1.1 times the nominal
+// voltage.
+func regulatorsW(s *sim.System) float64 {
+	amps := inputA(s, func(c *sim.Charger) float64 { return c.SolarA })
+	return amps * s.Battery.NominalV * 1.1
+}
+
+func regulatorsText(s *sim.System, f Format) string {
+	return f.With(inputA(s, func(c *sim.Charger) float64 { return c.SolarA }), 0, "A")
+}
+
+// Points is the table of the sizes that were tried.
+func (a *SizeAdvice) Points(z *sim.Sizing, f Format) *Table {
+	priceHead, priced := "", 0
+	for i := range z.Points {
+		if !math.IsNaN(z.Points[i].Price) {
+			priced++
+		}
+	}
+	if priced > 1 {
+		priceHead = a.Basis.priceHead(headPrice)
+	}
+	t := &Table{Columns: []Column{
+		{Key: "system", Doc: "name of the system"},
+		{Key: "quantity", Doc: "what is sized: battery, charger or panel"},
+		{Key: "size", Head: headSize, Doc: "size in Ah, A or W"},
+		{Key: "unit", Doc: "unit of the size"},
+		{Key: "batteries", Doc: "equal batteries side by side"},
+		{Key: "not_carried_pct", Head: headNotCarried, Doc: "share of simulated trips that are flat, below the wanted reserve, or cut appliances off, %"},
+		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_interval", Head: headInterval, Drop: 1},
+		{Key: "flat_risk_pct", Head: headRisk, Drop: 2, Doc: "share of simulated trips with a flat battery, %"},
+		{Key: "reserve_pct", Head: headReserve, Percent: true, Drop: 3, Doc: "mean lowest state of charge above the cut-off, %"},
+		{Key: "unserved_wh", Head: headUnserved, Drop: 4, Doc: "mean energy not served per trip, Wh"},
+		{Key: "price", Head: priceHead, Drop: 5, Doc: "price in the job's currency"},
+		{Key: "holds", Doc: "yes if the share not carried is accepted"},
+		{Key: "result", Head: headResult},
+	}}
+	for i := range z.Points {
+		t.Rows = append(t.Rows, a.pointRow(z, i, f))
+	}
+	return t
+}
+
+func (a *SizeAdvice) pointRow(z *sim.Sizing, i int, f Format) Row {
+	p := &z.Points[i]
+	word, mark := wordFails, NoMark
+	if p.Holds {
+		word = wordHolds
+		if p.Failed.High > z.Goal.FlatRisk {
+			word = wordHoldsUnsure
+		}
+	} else if p.Failed.Low <= z.Goal.FlatRisk {
+		word = wordFailsUnsure
+	}
+	if i == z.Best {
+		mark = GoodMark
+	}
+	return Row{Mark: mark, Cells: []Cell{
+		Text(a.System.Name), Text(z.Quantity.String()), Number(p.Size).Shown(pointText(z, i, f)), Text(z.Quantity.Unit()), Number(float64(p.Count)),
+		shareCell(p.Failed.Share, f), Number(100 * p.Failed.Low), Number(100 * p.Failed.High), Text(intervalText(p.Failed, f)),
+		shareCell(p.Flat.Share, f), Number(100 * p.Reserve), Number(p.UnservedWh), Number(p.Price), Yes(p.Holds), Text(word),
+	}}
+}
+
+// budgetText prints the classical size and why it differs.
+func (a *SizeAdvice) budgetText(s Screen) string {
+	f, g := s.Format, a.Budget
+	ah := func(x float64) string { return f.With(x, 0, "Ah") }
+	days := func(x float64) string { return f.With(x, decimalsOf(x), plural(x, textDay, textDays)) }
+	var b strings.Builder
+	b.WriteString(s.Heading(textBudgetTitle))
+	b.WriteString(s.Paragraph("", "", f.Text(textBudgetLine, f.With(g.DailyWh, 0, "Wh"), f.With(g.NominalV, 0, "V"),
+		f.With(g.DailyWh/g.NominalV, 1, "Ah"), days(g.AutonomyDays), f.Share(g.MaxDepth), f.Number(g.TempFactor, 2), f.Temperature(g.ColdestC),
+		f.Share(g.EndOfLife), f.Share(g.Margin-1), ah(g.Ah))))
+	b.WriteString(s.Paragraph("", "", f.Text(textBudgetSheet, ah(g.WorksheetAh))))
+	if g.SunKWhM2 > 0 {
+		b.WriteString(s.Paragraph("", "", f.Text(textBudgetPanel, f.With(g.SunKWhM2, 1, "kWh/m²"), f.With(g.PanelW, 0, "W"))))
+	}
+	if g.DailyWh > 0 {
+		b.WriteString(s.Paragraph("", "", f.Text(textBudgetAutonomy, days(a.autonomyDays()))))
+	}
+	if lines := a.why(f); len(lines) > 0 {
+		b.WriteString(s.Heading(textWhyTitle))
+		for _, line := range lines {
+			b.WriteString(s.Paragraph("- ", "  ", line))
+		}
+	}
+	return b.String()
+}
+
+func plural(x float64, one, many string) string {
+	if x == 1 {
+		return one
+	}
+	return many
+}
+
+// autonomyDays is how long the system's own battery carries the mean day.
+func (a *SizeAdvice) autonomyDays() float64 {
+	return batteryAh(a.System) * a.System.Battery.Health * a.Budget.MaxDepth * a.System.Battery.NominalV / a.Budget.DailyWh
+}
+
+// why explains the difference between the classical size and the simulated one.
+func (a *SizeAdvice) why(f Format) []string {
+	var z *sim.Sizing
+	for _, have := range a.Sizings {
+		if have.Quantity == sim.BatterySize {
+			z = have
+		}
+	}
+	if z == nil {
+		return nil
+	}
+	g := a.Budget
+	wh := func(x float64) string { return f.With(x, 0, "Wh") }
+	days := func(x float64) string { return f.With(x, decimalsOf(x), plural(x, textDay, textDays)) }
+	var out []string
+	if g.ChargedWh < 1 {
+		out = append(out, f.Text(textWhyNoCharging, days(float64(g.Days)), days(g.AutonomyDays)))
+	} else {
+		out = append(out, f.Text(textWhyCharging, days(g.AutonomyDays), f.Hours(g.LongestGapH), wh(g.SolarWh), wh(g.AlternatorWh), wh(g.MainsWh), wh(g.DailyWh)))
+	}
+	usable := g.BridgeWh / g.NominalV / g.MaxDepth
+	out = append(out, f.Text(textWhyBridge, wh(g.BridgeWh), f.Percent(g.BridgeWh/(g.DailyWh*g.AutonomyDays)), wh(g.DailyWh*g.AutonomyDays), f.With(usable, 0, "Ah")))
+	if z.Best < 0 {
+		return out
+	}
+	best := z.Points[z.Best].Size
+	out = append(out, f.Text(textWhyAllowances, f.Share(g.Margin/g.EndOfLife-1), f.Share(a.System.Battery.Health), f.With(best/g.EndOfLife, 0, "Ah")))
+	if z.Best > 0 && z.Points[z.Best-1].Failed.Share-z.Points[z.Best-1].Flat.Share > 0.5 {
+		return append(out, textWhyCurrent)
+	}
+	return append(out, textWhyWeather)
+}
+
+// Table is every size of every quantity, for files.
+func (a *SizeAdvice) Table(f Format) *Table {
+	var all *Table
+	for _, z := range a.Sizings {
+		t := a.Points(z, f)
+		if all == nil {
+			all = t
+			continue
+		}
+		all.Rows = append(all.Rows, t.Rows...)
+	}
+	return all.pick("system", "quantity", "size", "unit", "batteries", "not_carried_pct", "not_carried_low_pct", "not_carried_high_pct",
+		"flat_risk_pct", "reserve_pct", "unserved_wh", "price", "holds")
+}
+
+// SizeSchema names the layout of size.json.
+const SizeSchema = "tripsim-size/1"
+
+type sizingJSON struct {
+	Quantity  string `json:"quantity"`
+	Unit      string `json:"unit"`
+	Now       num    `json:"now"`
+	Smallest  num    `json:"smallest"` // null: none holds
+	Certain   bool   `json:"certain"`
+	NeedDraws int    `json:"draws_to_settle"` // 0: not known
+	Exact     num    `json:"exact"`
+}
+
+type budgetJSON struct {
+	DailyWh      num `json:"daily_wh"`
+	AutonomyDays num `json:"autonomy_days"`
+	MaxDepthPct  num `json:"max_depth_pct"`
+	ColdFactor   num `json:"cold_factor"`
+	EndOfLifePct num `json:"end_of_life_pct"`
+	Margin       num `json:"margin"`
+	Ah           num `json:"battery_ah"`
+	WorksheetAh  num `json:"battery_by_worksheet_ah"`
+	PanelW       num `json:"panel_w"`
+	SunKWhM2     num `json:"sun_kwh_m2_per_day"`
+	SolarWh      num `json:"solar_wh_per_day"`
+	AlternatorWh num `json:"alternator_wh_per_day"`
+	MainsWh      num `json:"mains_wh_per_day"`
+	LongestGapH  num `json:"longest_time_without_charging_h"`
+	BridgeWh     num `json:"bridged_between_charges_wh"`
+}
+
+// JSON writes the advice on all systems.
+func SizeJSON(all []*SizeAdvice) ([]byte, error) {
+	var systems []any
+	for _, a := range all {
+		var sizings []sizingJSON
+		for _, z := range a.Sizings {
+			j := sizingJSON{Quantity: z.Quantity.String(), Unit: z.Quantity.Unit(), Now: num(z.Quantity.Size(a.System)), Smallest: num(math.NaN()),
+				Certain: z.Certain, NeedDraws: z.NeedDraws, Exact: num(z.Exact)}
+			if z.Best >= 0 {
+				j.Smallest = num(z.Points[z.Best].Size)
+			}
+			sizings = append(sizings, j)
+		}
+		system := struct {
+			Name    string       `json:"name"`
+			Sizings []sizingJSON `json:"sizes"`
+			Budget  *budgetJSON  `json:"classical_budget"`
+		}{Name: a.System.Name, Sizings: sizings}
+		if g := a.Budget; g != nil {
+			system.Budget = &budgetJSON{num(g.DailyWh), num(g.AutonomyDays), pct(g.MaxDepth), num(g.TempFactor), pct(g.EndOfLife), num(g.Margin),
+				num(g.Ah), num(g.WorksheetAh), num(g.PanelW), num(g.SunKWhM2), num(g.SolarWh), num(g.AlternatorWh), num(g.MainsWh), num(g.LongestGapH), num(g.BridgeWh)}
+		}
+		systems = append(systems, system)
+	}
+	return all[0].Basis.document(SizeSchema, part{"systems", systems}, part{"tried", SizeTable(all, DefaultFormat())})
+}
+
+// SizeTable is every size of every quantity and system.
+func SizeTable(all []*SizeAdvice, f Format) *Table {
+	t := all[0].Table(f)
+	for _, a := range all[1:] {
+		t.Rows = append(t.Rows, a.Table(f).Rows...)
+	}
+	return t
+}
+
+// SizeOverview puts the smallest sizes of several systems side by side.
+func SizeOverview(all []*SizeAdvice, s Screen) string {
+	f := s.Format
+	t := &Table{Title: textAllSizes, Columns: []Column{
+		{Key: "system", Head: headSystem, Wrap: true}, {Key: "has", Head: headBattery + " now"}, {Key: "risk", Head: headRiskNow},
+		{Key: "battery", Head: headSmallBat}, {Key: "charger", Head: headSmallChg}, {Key: "panel", Head: headSmallPan}, {Key: "budget", Head: headBudget, Drop: 1},
+	}}
+	for _, a := range all {
+		row := Row{Cells: []Cell{Text(a.System.Name), Text(f.With(batteryAh(a.System), 0, "Ah")), {}, {}, {}, {}, {}}}
+		for _, z := range a.Sizings {
+			row.Cells[3+int(z.Quantity)] = Text(shortAnswer(z, f))
+			if at := z.At(z.Quantity.Size(a.System)); at >= 0 && row.Cells[2].kind == blankCell {
+				row.Cells[2] = shareCell(z.Points[at].Failed.Share, f)
+				if !z.Points[at].Holds {
+					row.Mark = BadMark
+				}
+			}
+		}
+		if a.Budget != nil {
+			row.Cells[6] = Text(f.With(a.Budget.Ah, 0, "Ah"))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if b := all[0].Budget; b != nil {
+		t.Notes = append(t.Notes, f.Text(textAllSizesNote, f.With(b.AutonomyDays, decimalsOf(b.AutonomyDays), plural(b.AutonomyDays, textDay, textDays))))
+	}
+	t.Notes = append(t.Notes, all[0].Basis.notCarried(f))
+	return all[0].Basis.heading(s, aboutSize) + t.Render(s) + "\n" + all[0].Basis.foot(s)
+}
+
+// shortAnswer is the smallest size in a word.
+func shortAnswer(z *sim.Sizing, f Format) string {
+	text := wordNone
+	if z.Best >= 0 {
+		if text = pointText(z, z.Best, f); z.Points[z.Best].Size == 0 {
+			text = wordNotNeeded
+		}
+	}
+	if !z.Certain {
+		text += "?"
+	}
+	return text
+}
