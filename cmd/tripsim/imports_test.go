@@ -35,7 +35,7 @@ var imports = map[string][]string{
 		"codeberg.org/go-fonts/liberation", "golang.org/x/image", "golang.org/x/text"},
 	"internal/report": {"internal/sim", "golang.org/x/text"},
 	"internal/report/quote": {"internal/report", "internal/chart", "internal/sim", "internal/profiles", "codeberg.org/go-pdf/fpdf",
-		"golang.org/x/text", "golang.org/x/image", "codeberg.org/go-fonts/liberation",
+		"golang.org/x/text", "golang.org/x/image", "codeberg.org/go-fonts/liberation", "codeberg.org/go-fonts/dejavu",
 		"github.com/srwiley/oksvg", "github.com/srwiley/rasterx"},
 	"internal/web": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote",
 		"internal/profiles", "internal/weather", "internal/solar", "internal/web/atlas", "scenarios", "golang.org/x/text", "golang.org/x/sync"},

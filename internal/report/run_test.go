@@ -245,7 +245,7 @@ func TestAnHourTakesItsStepsTogether(t *testing.T) {
 	for i := range 4 {
 		k := float64(i)
 		r.Slots[i] = sim.Slot{Start: r.Slots[0].Start.Add(time.Duration(i) * r.Step), DriveH: 0.1 * k, MainsH: 0.2 * k, GenH: 0.05 * k}
-		r.Rows[i] = sim.Row{SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: 10 * k, InputA: 5 - k, BatteryC: 20 + k,
+		r.Rows[i] = sim.Row{SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: []float64{10, 4, 7, 30}[i], InputA: 5 - k, BatteryC: 20 + k,
 			FlatH: 0.1 * k, TripH: 0.2 * k, Refused: i == 3, Shed: i == 0,
 			Ledger: sim.Ledger{SolarWh: k, AlternatorWh: 10 * k, MainsWh: 100 * k, TransferWh: 1000 * k, DCLoadWh: 2 * k, ACLoadWh: 20 * k}}
 		r.Traces.GHIWm2[i], r.Traces.AirC[i], r.Traces.DemandW[i] = 100*k, 10*k, 50*k
@@ -296,6 +296,7 @@ func TestFlatSpellsSayWhenAndWhy(t *testing.T) {
 
 func TestClimateNotesNameSourceDistanceAndOwnFigures(t *testing.T) {
 	r := failing(t)
+	r.Climate[0].NearestKM, r.Climate[2].NearestKM = r.Climate[2].NearestKM, r.Climate[0].NearestKM
 	r.Climate[2].Override = true
 	assert.Equal(t, []string{"Climate: Invented climate. Nearest figures: 10 to 50 km.", "The trip's own figures are used at Todra."},
 		[]string{plain(climateNotes(r, DefaultFormat())[0]), plain(climateNotes(r, DefaultFormat())[1])})
