@@ -171,12 +171,12 @@ func (b *builder) head() *Document {
 	fact(labelTrip, b.tripLine())
 	fact(labelRemarks, name(in.Job.Notes))
 
-	running := []Text{plain(f.Date(in.Date))}
+	running := []Text{plain(f.Date(in.Date))} // first, so that long names cannot push it out
 	if ref := shortName(in.Job.Reference); ref != nil {
-		running = append([]Text{say(textRunningRef, ref)}, running...)
+		running = append(running, say(textRunningRef, ref))
 	}
 	if who := shortName(in.Job.Business); who != nil {
-		running = append([]Text{who}, running...)
+		running = append(running, who)
 	}
 	d.Running = join(running, textDot)
 	d.Stamp = Stamp{Date: civil(in.Date), Program: in.Run.Program, Hash: in.Run.Hash, Title: d.Title,

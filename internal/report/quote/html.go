@@ -6,6 +6,8 @@ import (
 	"encoding/base64"
 	"fmt"
 	"html/template"
+	"strings"
+	"unicode"
 
 	"tripsim/internal/report"
 )
@@ -22,6 +24,7 @@ var page = template.Must(template.New("quote").Parse(pageText))
 type htmlPage struct {
 	*Document
 	Style         template.CSS
+	Foot          template.CSS
 	LogoURL       template.URL
 	LogoWide      bool
 	Parts         []htmlSection
@@ -80,7 +83,7 @@ type htmlPicture struct {
 // HTML paints the document as one page that needs nothing from anywhere: style,
 // pictures and logo are inside, and its own policy forbids it to fetch.
 func (d *Document) HTML() ([]byte, error) {
-	p := htmlPage{Document: d, Style: template.CSS(styleText), Generator: d.Stamp.Program, ContentsTitle: titleContents}
+	p := htmlPage{Document: d, Style: template.CSS(styleText), Foot: cssString(d.Running.String()), Generator: d.Stamp.Program, ContentsTitle: titleContents}
 	if d.Logo != nil {
 		p.LogoURL = template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(d.Logo.PNG))
 		p.LogoWide = d.Logo.WidthPx > 2*d.Logo.HeightPx
@@ -102,6 +105,20 @@ func (d *Document) HTML() ([]byte, error) {
 		return nil, fmt.Errorf("quote as HTML: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// cssString writes a text as a string of a style sheet, with everything but
+// letters and digits of ASCII as numbers, so that nothing can end it.
+func cssString(s string) template.CSS {
+	var b strings.Builder
+	for _, r := range s {
+		if r < 0x80 && (unicode.IsLetter(r) || unicode.IsDigit(r)) {
+			b.WriteRune(r)
+		} else {
+			fmt.Fprintf(&b, "\\%06x", r)
+		}
+	}
+	return template.CSS(`"` + b.String() + `"`)
 }
 
 func htmlOf(b Block) (htmlBlock, error) {

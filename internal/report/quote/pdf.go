@@ -48,16 +48,17 @@ func (s style) smaller(by float64) style {
 
 // The scale of type.
 var (
-	bodyStyle    = size(9.5)
-	noteStyle    = size(8).in(muted)
-	captionStyle = size(8.5).bold().tight()
-	cellStyle    = size(8.3).tight()
-	denseStyle   = size(7.5).tight()
-	headingStyle = size(13.5).bold().in(accent).tight()
-	headStyle    = size(10).bold().in(accent).tight()
-	titleStyle   = size(21).bold().in(accent).tight()
-	kindStyle    = size(10.5).in(muted)
-	footStyle    = size(8).in(muted)
+	bodyStyle     = size(9.5)
+	noteStyle     = size(8).in(muted)
+	captionStyle  = size(8.5).bold().tight()
+	cellStyle     = size(8.3).tight()
+	denseStyle    = size(7.5).tight()
+	headingStyle  = size(13.5).bold().in(accent).tight()
+	headStyle     = size(10).bold().in(accent).tight()
+	titleStyle    = size(21).bold().in(accent).tight()
+	kindStyle     = size(10.5).in(muted)
+	footStyle     = size(8).in(muted)
+	colophonStyle = size(7.5).in(muted)
 )
 
 // Margins of a page, mm.
@@ -223,8 +224,8 @@ func (p *pdf) section(s *Section) {
 		p.heading(s)
 	}
 	for i, b := range s.Blocks {
-		if par, ok := b.(Paragraph); ok && par.Kind == Head && i+1 < len(s.Blocks) {
-			p.need(3 + headStyle.leadMM + 2 + p.firstPart(s.Blocks[i+1]))
+		if par, ok := b.(Paragraph); ok && par.Kind == Head {
+			p.need(3 + headStyle.leadMM + 2 + p.opening(s.Blocks[i+1:]))
 		}
 		p.block(b)
 	}
@@ -261,15 +262,12 @@ func (p *pdf) contents() {
 func (p *pdf) heading(s *Section) {
 	lines := p.lines(plain(s.Title), headingStyle, p.right-p.left-9)
 	height := 9 + p.heightOf(lines, headingStyle) + 3
-	keep := 0.0
-	for i, b := range s.Blocks {
-		if keep += p.firstPart(b); i == 1 {
-			break
+	keep := p.opening(s.Blocks)
+	if last := &p.d.Sections[len(p.d.Sections)-1]; s == last { // the end stays in one piece
+		keep = p.colophonHeight()
+		for _, b := range s.Blocks {
+			keep += p.wholeHeight(b)
 		}
-		if _, ok := b.(Paragraph); !ok {
-			break
-		}
-		keep = p.wholeHeight(b)
 	}
 	p.need(height + min(keep, (p.bottom-p.top)*0.75))
 	if p.y > p.top {
@@ -285,18 +283,27 @@ func (p *pdf) heading(s *Section) {
 	p.y += p.heightOf(lines, headingStyle) + 2.4
 }
 
+// opening is how much of some blocks has to stay with the heading above: all
+// text up to the first block of another kind, and the beginning of that.
+func (p *pdf) opening(blocks []Block) float64 {
+	keep := 0.0
+	for i, b := range blocks {
+		par, ok := b.(Paragraph)
+		if !ok || i+1 == len(blocks) {
+			return keep + p.firstPart(b)
+		}
+		keep += p.wholeHeight(b)
+		if par.Kind == Head {
+			keep += 2
+		}
+	}
+	return keep
+}
+
 // colophon closes the document.
 func (p *pdf) colophon() {
-	lines := p.d.Colophon
-	if p.note {
-		lines = append(lines[:len(lines):len(lines)], plain(textMissing))
-	}
-	s := size(7.5).in(muted)
-	height := 6.0
-	for _, t := range lines {
-		height += p.heightOf(p.lines(t, s, p.right-p.left), s) + 0.8
-	}
-	p.need(height)
+	lines, s := p.colophonTexts(), colophonStyle
+	p.need(p.colophonHeight())
 	p.y += 4
 	p.line(p.left, p.y, p.right, p.y, rule, 0.2)
 	p.y += 2
@@ -304,4 +311,20 @@ func (p *pdf) colophon() {
 		p.write(t, s, p.left, p.right-p.left)
 		p.y += 0.8
 	}
+}
+
+func (p *pdf) colophonTexts() []Text {
+	lines := p.d.Colophon
+	if p.note {
+		lines = append(lines[:len(lines):len(lines)], plain(textMissing))
+	}
+	return lines
+}
+
+func (p *pdf) colophonHeight() float64 {
+	height := 7.0
+	for _, t := range p.colophonTexts() {
+		height += p.heightOf(p.lines(t, colophonStyle, p.right-p.left), colophonStyle) + 0.8
+	}
+	return height
 }

@@ -13,6 +13,8 @@ const (
 	afterBody  = 2.0
 	afterBlock = 4.5
 	textMM     = 165.0 // longest line of running text
+	listIndent = 5.0
+	labelMM    = 34.0 // of facts
 )
 
 func (p *pdf) block(b Block) {
@@ -63,7 +65,7 @@ func (p *pdf) firstPart(b Block) float64 {
 		return float64(min(3, len(p.lines(v.Text, s, p.textWidth())))) * s.leadMM
 	case List:
 		if len(v.Items) > 0 {
-			return p.heightOf(p.lines(v.Items[0], bodyStyle, p.textWidth()-6), bodyStyle)
+			return p.heightOf(p.lines(v.Items[0], bodyStyle, p.textWidth()-listIndent), bodyStyle)
 		}
 	case *Table:
 		return p.tableTop(v)
@@ -80,21 +82,31 @@ func (p *pdf) wholeHeight(b Block) float64 {
 	case Picture:
 		w, h := p.pictureSize(v)
 		return h + p.heightOf(p.lines(p.pictureCaption(v), noteStyle, w), noteStyle) + 1.5
+	case List:
+		height := afterBody
+		for _, item := range v.Items {
+			height += p.heightOf(p.lines(item, bodyStyle, p.textWidth()-listIndent), bodyStyle) + 1.1
+		}
+		return height
 	case Facts:
-		return 12
+		height := 1 + afterBody
+		for _, f := range v.Facts {
+			_, _, h := p.factLines(f)
+			height += h + 0.3
+		}
+		return height
 	}
 	return 20
 }
 
 func (p *pdf) list(v List) {
-	const indent = 5.0
 	for _, item := range v.Items {
-		lines := p.lines(item, bodyStyle, p.textWidth()-indent)
+		lines := p.lines(item, bodyStyle, p.textWidth()-listIndent)
 		p.need(min(p.heightOf(lines, bodyStyle), 4*bodyStyle.leadMM))
 		p.sign(v.Mark, p.left+0.5, p.y+p.baseline(bodyStyle))
 		for _, l := range lines {
 			p.need(bodyStyle.leadMM)
-			p.put(l, p.left+indent, p.y+p.baseline(bodyStyle), bodyStyle)
+			p.put(l, p.left+listIndent, p.y+p.baseline(bodyStyle), bodyStyle)
 			p.y += bodyStyle.leadMM
 		}
 		p.y += 1.1
@@ -133,12 +145,9 @@ func (p *pdf) shape(c colour, how string, corners ...[2]float64) {
 
 // facts are labels and values in two columns.
 func (p *pdf) facts(facts []Fact) {
-	const labelMM = 34.0
 	s := bodyStyle
 	for _, f := range facts {
-		labels := p.lines(plain(f.Label), s.in(muted), labelMM-3)
-		values := p.lines(f.Value, s, p.right-p.left-labelMM)
-		height := max(p.heightOf(labels, s), p.heightOf(values, s)) + 1.4
+		labels, values, height := p.factLines(f)
 		p.need(min(height, p.bottom-p.top))
 		p.column(labels, p.left, p.y+0.5, s.in(muted))
 		p.column(values, p.left+labelMM, p.y+0.5, s)
@@ -147,6 +156,12 @@ func (p *pdf) facts(facts []Fact) {
 		p.y += 0.3
 	}
 	p.y += 1
+}
+
+func (p *pdf) factLines(f Fact) (labels, values []textLine, height float64) {
+	labels = p.lines(plain(f.Label), bodyStyle.in(muted), labelMM-3)
+	values = p.lines(f.Value, bodyStyle, p.right-p.left-labelMM)
+	return labels, values, max(p.heightOf(labels, bodyStyle), p.heightOf(values, bodyStyle)) + 1.4
 }
 
 // callout is the box with the answer; a double bar marks bad news.

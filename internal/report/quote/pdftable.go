@@ -112,7 +112,7 @@ func (p *pdf) measure(g *grid) (least, liked []float64) {
 func badgeStyle(s style) style { return size(max(6.5, s.sizePt-1.2)).tight() }
 
 func rowStyle(s style, r *Row) style {
-	if r.Kind == StrongRow || r.Kind == TotalRow {
+	if r.Kind != PlainRow {
 		return s.bold()
 	}
 	return s
@@ -186,7 +186,7 @@ func (p *pdf) layRow(g *grid, r *Row) laidRow {
 }
 
 // keptShare is how much of a page a table may fill and still be kept whole.
-const keptShare = 0.62
+const keptShare = 0.75
 
 // tableTop is what of a table must not be torn, nor torn from the heading
 // above: all of it when it is small, else caption, heads and first rows.
@@ -317,7 +317,7 @@ func (p *pdf) drawRow(g *grid, r *Row, laid laidRow, first bool) {
 	s := rowStyle(g.s, r)
 	y := p.y + g.airMM
 	if r.Kind == GroupRow {
-		p.column(laid.cells[0], p.left+g.padMM/2, y+1.6, s.bold().in(accent))
+		p.column(laid.cells[0], p.left+g.padMM/2, y+1.6, s.in(accent))
 		p.y += laid.height
 		return
 	}

@@ -9,7 +9,6 @@ import (
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"golang.org/x/image/font/sfnt"
-	"golang.org/x/text/unicode/bidi"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -144,60 +143,6 @@ func (t *typesetter) visual(line []letter) []frag {
 		t.used[line[i].face] = true
 		out = append(out, frag{b.String(), line[i].face})
 		i = j
-	}
-	return out
-}
-
-// reorder puts a line with letters written from right to left in the order in
-// which they stand (Unicode Standard Annex 9), in a paragraph that runs from
-// left to right.
-func reorder(line []letter) []letter {
-	turned := false
-	var b strings.Builder
-	for _, l := range line {
-		b.WriteRune(l.r)
-		if p, _ := bidi.LookupRune(l.r); p.Class() == bidi.R || p.Class() == bidi.AL {
-			turned = true
-		}
-	}
-	if !turned {
-		return line
-	}
-	var para bidi.Paragraph
-	if _, err := para.SetString(b.String(), bidi.DefaultDirection(bidi.LeftToRight)); err != nil {
-		return line
-	}
-	order, err := para.Order()
-	if err != nil {
-		return line
-	}
-	at := map[int]int{} // byte position -> index of the letter
-	n := 0
-	for i, l := range line {
-		at[n] = i
-		n += len(string(l.r))
-	}
-	var out []letter
-	for i := range order.NumRuns() {
-		run := order.Run(i)
-		from, to := run.Pos()
-		var part []letter
-		for p := from; p <= to; p++ {
-			if k, ok := at[p]; ok {
-				part = append(part, line[k])
-			}
-		}
-		if run.Direction() == bidi.RightToLeft {
-			for a, z := 0, len(part)-1; a < z; a, z = a+1, z-1 {
-				part[a], part[z] = part[z], part[a]
-			}
-			for k := range part {
-				if p, _ := bidi.LookupRune(part[k].r); p.IsBracket() {
-					part[k].r = []rune(bidi.ReverseString(string(part[k].r)))[0]
-				}
-			}
-		}
-		out = append(out, part...)
 	}
 	return out
 }
