@@ -86,7 +86,7 @@ func (f *compareFlags) act(ctx context.Context, c *console, args []string) error
 	if err != nil {
 		return err
 	}
-	t.basis.Weather = result.Weather
+	t.basis.Weather, t.basis.Draws = result.Weather, result.Draws
 	a := &report.CompareAdvice{Basis: t.basis, Comparison: result}
 	return f.deliver(ctx, c, t, answer{name: "compare", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {

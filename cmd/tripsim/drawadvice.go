@@ -74,7 +74,7 @@ func seasonOf(t *task, se *sim.Season) chart.SeasonTable {
 // gridOf is a map as the chart takes it: the battery up, the other size across.
 // It shows the trips that are not carried.
 func gridOf(t *task, m *sim.SizeMap) chart.SizeGrid {
-	out := chart.SizeGrid{Trip: t.tripName(), System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
+	out := chart.SizeGrid{Trip: t.tripName(), System: m.System.Name, Draws: m.Draws, Measure: "trips not carried", Target: m.Goal.FlatRisk,
 		X: chart.Sizes{Name: m.Across.String(), Unit: m.Across.Unit(), Values: m.Sizes},
 		Y: chart.Sizes{Name: "battery", Unit: "Ah", Values: m.Ah}}
 	for r := range m.Failed {

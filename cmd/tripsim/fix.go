@@ -68,7 +68,7 @@ func (a *adviceFlags) fix(ctx context.Context, c *console, args []string) error 
 		if err != nil {
 			return err
 		}
-		t.basis.Weather = one.Weather
+		t.basis.Weather, t.basis.Draws = one.Weather, one.Draws
 		adv.Advice = append(adv.Advice, one)
 	}
 	return a.deliver(ctx, c, t, answer{name: "fix", text: adv.Text, json: adv.JSON, csv: adv.CSV})

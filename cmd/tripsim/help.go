@@ -67,7 +67,7 @@ const resultJSONHelp = `result.json (also printed by run --json): everything, fo
 // resultsHelp documents the files that run writes.
 func resultsHelp(s report.Screen) string {
 	var parts []string
-	for _, d := range report.FileColumns() {
+	for _, d := range append(report.FileColumns(), report.AdviceFiles()...) {
 		parts = append(parts, d.Table().Render(s))
 	}
 	parts = append(parts, resultJSONHelp)

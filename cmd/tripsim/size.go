@@ -166,7 +166,7 @@ func (f *sizeFlags) advise(ctx context.Context, c *console, t *task, study *sim.
 				return nil, err
 			}
 		}
-		t.basis.Weather = z.Weather
+		t.basis.Weather, t.basis.Draws = z.Weather, z.Draws
 		a.Sizings = append(a.Sizings, z)
 	}
 	var err error
@@ -225,7 +225,7 @@ func (f *sizeFlags) mapped(ctx context.Context, c *console, t *task, study *sim.
 	if err != nil {
 		return err
 	}
-	t.basis.Weather = m.Weather
+	t.basis.Weather, t.basis.Draws = m.Weather, m.Draws
 	a := &report.MapAdvice{Basis: t.basis, Map: m}
 	return f.deliver(ctx, c, t, answer{name: "size-map", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
 		pictures: func(ctx context.Context) ([]report.File, error) {

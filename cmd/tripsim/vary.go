@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -116,7 +117,7 @@ func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Pri
 			text := strconv.FormatFloat(value, 'f', -1, 64)
 			changed, was, err := withCell(t.sc, v, row, text)
 			if err != nil {
-				return nil, nil, badInput(err)
+				return nil, nil, badInput(fmt.Errorf("--vary: with %s=%s: %w", clean(v.label), text, err))
 			}
 			k := slices.IndexFunc(changed.Systems, func(s sim.System) bool { return s.Name == sys.Name })
 			variant := &changed.Systems[k]
@@ -232,7 +233,7 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 	if err != nil {
 		return err
 	}
-	t.basis.Weather = result.Weather
+	t.basis.Weather, t.basis.Draws = result.Weather, result.Draws
 	a := &report.VaryAdvice{Basis: t.basis, Variation: result}
 	return f.deliver(ctx, c, t, answer{name: "vary", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {

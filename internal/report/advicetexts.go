@@ -70,6 +70,7 @@ const (
 	wordNever         = "never"
 	textVaryTitle     = "%s: %s"
 	aboutVary         = "one figure varied"
+	textCutOffNote    = "Where a smaller size has less flat risk but more unserved energy, its limits of current or voltage cut appliances off before they empty it."
 	textVaryNote      = "Differences are to %s = %s, trip by trip on the same weather."
 	textVaryNoteEach  = "Differences are to each system's own value, or the first one where that is not among them, trip by trip on the same weather."
 	textVarySpread    = "With %s the flat risk of %s goes from %s to %s."
@@ -125,6 +126,17 @@ const (
 	textCalNoSkill = "Brier score %s (0 is perfect): every start ended the same way, so there was nothing to tell apart."
 	textCalBins    = "Reliability: what came of similar forecasts"
 	textCalMeets   = "The forecast lies within the interval in %s of %s; over the year it says %s where %s were seen."
+)
+
+// Files.
+const (
+	textSizeFile      = "one row per system, quantity and size that was tried"
+	textMapFile       = "one row per pair of battery and charger or panel"
+	textCompareFile   = "one row per system, held against the reference"
+	textVaryFile      = "one row per system and value, held against the system's own"
+	textSeasonFile    = "one row per start and system"
+	textFixFile       = "one row per system and single change"
+	textCalibrateFile = "one row per system and month of the start"
 )
 
 // Words for what is sized.

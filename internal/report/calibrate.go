@@ -62,7 +62,8 @@ func (a *CalibrationAdvice) system(s Screen, c *sim.CalibratedSystem) string {
 	return text + "\n" + bins.Render(s)
 }
 
-// months is one row per system and month; withAll adds the year as the total.
+// months is one row per system and month; withAll, for people, names the months
+// and adds the year.
 func (a *CalibrationAdvice) months(systems []*sim.CalibratedSystem, f Format, withAll bool) *Table {
 	t := &Table{Columns: []Column{
 		{Key: "system", Head: headSystem, Doc: "name of the system"},
@@ -84,7 +85,11 @@ func (a *CalibrationAdvice) months(systems []*sim.CalibratedSystem, f Format, wi
 	}}
 	for _, c := range systems {
 		for i := range c.Months {
-			t.Rows = append(t.Rows, a.monthRow(c, &c.Months[i], f))
+			row := a.monthRow(c, &c.Months[i], f)
+			if withAll {
+				row.Cells[1] = Text(f.Month(c.Months[i].Month))
+			}
+			t.Rows = append(t.Rows, row)
 		}
 		if withAll {
 			all := a.monthRow(c, &c.All, f)
@@ -101,7 +106,6 @@ func (a *CalibrationAdvice) monthRow(c *sim.CalibratedSystem, m *sim.CalibratedM
 		Number(100 * m.Observed.Low), Number(100 * m.Observed.High), shareCell(m.Forecast, f), Yes(m.Meets()),
 		Number(m.UnservedWh), Number(m.ForecastUnservedWh)}}
 	if m.Month > 0 {
-		r.Cells[1] = r.Cells[1].Shown(f.Month(m.Month))
 		k := &a.Calibration.Climate[m.Month-1]
 		r.Cells = append(r.Cells, Number(k.SunKWhM2), Number(k.ForecastSunKWhM2), Number(k.TempMinC), Number(k.ForecastTempMinC),
 			Number(k.TempMaxC), Number(k.ForecastTempMC))

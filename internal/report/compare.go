@@ -195,8 +195,26 @@ func (a *VaryAdvice) Text(s Screen) string {
 		all.Notes = []string{textVaryNoteEach}
 		all.Title = Clean(v.Column)
 	}
+	if a.cutsOff() {
+		all.Notes = append(all.Notes, textCutOffNote)
+	}
 	b.WriteString("\n" + all.pick(keys...).Render(s) + "\n" + a.Basis.foot(s))
 	return b.String()
+}
+
+// cutsOff reports whether some value has less flat risk than another, but more
+// unserved energy.
+func (a *VaryAdvice) cutsOff() bool {
+	for _, row := range a.Variation.Rows {
+		for i := range row {
+			for j := range row {
+				if row[i].Risk.Flat.High < row[j].Risk.Flat.Low && row[i].Risk.Unserved.Mean > row[j].Risk.Unserved.Mean+negligibleWh {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 func (a *VaryAdvice) valueText(x float64, f Format) string {

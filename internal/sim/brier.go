@@ -62,7 +62,7 @@ func Reliability(forecasts []float64, outcomes []bool) []ReliabilityBin {
 			continue
 		}
 		b.From, b.To = float64(i)/reliabilityBins, float64(i+1)/reliabilityBins
-		b.Forecast /= float64(b.N)
+		b.Forecast = math.Min(1, b.Forecast/float64(b.N)) // a sum of ones and shares may round above
 		b.Observed = Wilson(b.Flat, b.N)
 		out = append(out, b)
 	}
@@ -111,5 +111,12 @@ func BrierOf(forecasts []float64, outcomes []bool) Brier {
 func wilsonShare(share, n float64) Proportion {
 	mid := (share + z95*z95/(2*n)) / (1 + z95*z95/n)
 	half := z95 / (1 + z95*z95/n) * math.Sqrt(share*(1-share)/n+z95*z95/(4*n*n))
-	return Proportion{share, math.Max(0, mid-half), math.Min(1, mid+half)}
+	p := Proportion{share, math.Max(0, mid-half), math.Min(1, mid+half)}
+	if share == 0 { // exactly, whatever the rounding
+		p.Low = 0
+	}
+	if share == 1 {
+		p.High = 1
+	}
+	return p
 }

@@ -180,7 +180,7 @@ type observed struct {
 }
 
 type forecastOf struct {
-	flat                         []float64 // per system
+	flat                         []float64 // share of the draws, per system
 	unservedWh                   []float64
 	sunKWhM2, tempMinC, tempMaxC float64
 }
@@ -264,10 +264,13 @@ func (j *calibrating) forecast(ctx context.Context, progress Progress) error {
 			run.draw(first + uint64(k))
 			for n := range j.systems {
 				if run.flat[n] {
-					f.flat[n] += 1 / float64(j.draws)
+					f.flat[n]++
 				}
 				f.unservedWh[n] += run.unserved[n] / float64(j.draws)
 			}
+		}
+		for n := range f.flat {
+			f.flat[n] /= float64(j.draws)
 		}
 		series := run.workers[0].series
 		s.sky.Typical(series)
