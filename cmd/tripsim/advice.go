@@ -22,6 +22,7 @@ import (
 type adviceFlags struct {
 	tableFlags
 	simFlags
+	weatherFlags
 	command  string
 	systems  []string
 	risk     float64 // accepted, %; NaN = the scenario's
@@ -43,6 +44,10 @@ func (a *adviceFlags) add(fs *pflag.FlagSet, command string, draws int) {
 	fs.BoolVar(&a.noFiles, "no-files", false, "print only, write nothing")
 	a.tableFlags.add(fs)
 	a.outGiven = func() bool { return fs.Changed("out") }
+	a.days = "dates"
+	if command == "size" || command == "compare" || command == "fix" {
+		a.weatherFlags.add(fs)
+	}
 }
 
 // task is what an advice is made from.
@@ -53,6 +58,7 @@ type task struct {
 	format  report.Format
 	basis   *report.Basis
 	goal    sim.Goal
+	weather func(*sim.Study) error // puts a weather file in place of simulated weather
 }
 
 // start checks the flags and reads the scenario.
@@ -76,7 +82,7 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 		return nil, a.own(err)
 	}
 	a.formats = run.formats
-	sc, err := load(c, dir, !(a.csv || a.json))
+	sc, err := load(c, dir, a.json)
 	if err != nil {
 		return nil, err
 	}
@@ -85,6 +91,7 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 		return nil, a.own(err)
 	}
 	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}}
+	t.weather = func(s *sim.Study) error { return a.replay(a.command, s) }
 	if !math.IsNaN(a.risk) {
 		t.goal.FlatRisk = a.risk / 100
 	}
@@ -104,7 +111,13 @@ func (a *adviceFlags) own(err error) error {
 }
 
 // study lays the trip out.
-func (t *task) study() (*sim.Study, error) { return sim.NewStudy(&t.sc.Trip, t.sc.Loads, t.opt) }
+func (t *task) study() (*sim.Study, error) {
+	s, err := sim.NewStudy(&t.sc.Trip, t.sc.Loads, t.opt)
+	if err != nil {
+		return nil, err
+	}
+	return s, t.weather(s)
+}
 
 // answer is what a command has to say, in every form.
 type answer struct {

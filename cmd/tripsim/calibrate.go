@@ -2,17 +2,12 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"os"
-	"path/filepath"
-	"time"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/chart"
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
-	"tripsim/internal/weather"
 )
 
 const calibrateHelp = `
@@ -94,20 +89,4 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 			}
 			return files, nil
 		}})
-}
-
-// readRecord reads a weather file.
-func readRecord(path, zone string) (*weather.Record, error) {
-	var at *time.Location
-	if zone != "" {
-		var err error
-		if at, err = time.LoadLocation(zone); err != nil {
-			return nil, fmt.Errorf("--time-zone: %q is not an IANA time zone; use e.g. Europe/Oslo", clean(zone))
-		}
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("weather file: %w", err)
-	}
-	return weather.ReadRecord(data, filepath.Base(path), at)
 }

@@ -107,7 +107,7 @@ func (f *quoteFlags) act(ctx context.Context, c *console, args []string) error {
 	if in.Job, err = jobOf(sc); err != nil {
 		return err
 	}
-	if in.Run, err = simulate(ctx, c, sc, systems, opt, f.draws); err != nil {
+	if in.Run, err = simulate(ctx, c, sc, systems, opt, f.draws, &weatherFlags{days: "month"}); err != nil {
 		return err
 	}
 	sc.Trip.Name = sc.Job.Title // pictures bear it

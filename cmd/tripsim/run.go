@@ -41,6 +41,7 @@ shown runs flat in typical weather or more often than the scenario accepts.
 
 // runFlags are the flags of run.
 type runFlags struct {
+	weatherFlags
 	tableFlags
 	simFlags
 	systems    []string
@@ -63,6 +64,7 @@ func runCommand() *command {
 			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture: svg, png, pdf or none")
 			fs.BoolVar(&f.noFiles, "no-files", false, "print only, write nothing")
 			f.simFlags.add(fs, 1000)
+			f.weatherFlags.add(fs)
 			f.tableFlags.add(fs)
 			fs.BoolVar(&f.failIfFlat, "fail-if-flat", false, "exit with status 3 if a system shown runs flat")
 			f.outGiven = func() bool { return fs.Changed("out") }
@@ -91,7 +93,7 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	answer, err := simulate(ctx, c, sc, systems, opt, f.draws)
+	answer, err := simulate(ctx, c, sc, systems, opt, f.draws, &f.weatherFlags)
 	if err != nil {
 		return err
 	}
@@ -232,10 +234,14 @@ func upTo(n int) []int {
 	return out
 }
 
-// simulate runs the systems in typical weather and, with draws, many times.
-func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int) (*report.Run, error) {
+// simulate runs the systems in typical weather (or the days of a weather file)
+// and, with draws, many times.
+func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int, w *weatherFlags) (*report.Run, error) {
 	study, err := sim.NewStudy(&sc.Trip, sc.Loads, opt)
 	if err != nil {
+		return nil, err
+	}
+	if err := w.replay("run", study); err != nil {
 		return nil, err
 	}
 	answer := &report.Run{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
@@ -249,7 +255,7 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		r, err := study.Typical(s)
+		r, err := w.main(study, s)
 		if err != nil {
 			return nil, fmt.Errorf("system %q: %w", s.Name, err)
 		}
@@ -261,6 +267,7 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 		if err != nil {
 			return nil, err
 		}
+		answer.Draws = answer.Risks[0].Draws // a weather file may hold fewer
 	}
 	return answer, nil
 }
