@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/report"
+	"tripsim/internal/report/quote"
 	"tripsim/internal/scenario"
 	"tripsim/internal/web"
 )
@@ -67,7 +69,7 @@ func (f *serveFlags) act(ctx context.Context, c *console, args []string) error {
 		return err
 	}
 	cfg := web.Config{Name: "new trip", Files: scenario.StarterFiles(), Write: f.write, Options: opt, Draws: f.draws,
-		Format: format, Locale: f.locale, Program: versionName(), Warn: c.warn}
+		Format: format, Program: versionName(), Warn: c.warn, Quote: f.quote(c, format)}
 	if len(args) == 0 && f.write {
 		return usage("serve", "--write needs a SCENARIO to write to; make one with '%s new mytrip'", program)
 	}
@@ -93,6 +95,38 @@ func (f *serveFlags) act(ctx context.Context, c *console, args []string) error {
 		return err
 	}
 	return server.Serve(ctx, l, f.listen)
+}
+
+// quoteOptionDraws is the default of --option-draws of the command quote.
+const quoteOptionDraws = 300
+
+// quote makes the same document as the command quote, with all its sections.
+func (f *serveFlags) quote(c *console, format report.Format) web.MakeQuote {
+	quiet := newConsole(c.in, io.Discard, io.Discard) // nobody looks at the terminal meanwhile
+	return func(ctx context.Context, sc *scenario.Scenario, run *report.Run) (page, pdf []byte, err error) {
+		q := quoteFlags{tableFlags: f.tableFlags, simFlags: f.simFlags, optionRuns: quoteOptionDraws,
+			changed: func(string) bool { return false }, setFlags: func() []string { return nil }}
+		in, _, err := q.check()
+		if err != nil {
+			return nil, nil, err
+		}
+		if in.Job, err = jobOf(sc); err != nil {
+			return nil, nil, err
+		}
+		in.Run, in.Loads, in.Format, in.Remake = run, sc.Loads, format, q.remake(sc, in.Date)
+		if err := q.answer(ctx, quiet, sc, in); err != nil {
+			return nil, nil, err
+		}
+		doc, err := quote.Build(in)
+		if err != nil {
+			return nil, nil, err
+		}
+		if page, err = doc.HTML(); err != nil {
+			return nil, nil, err
+		}
+		pdf, err = doc.PDF()
+		return page, pdf, err
+	}
 }
 
 // readScenario reads the tables of a folder as they are: what is wrong in them

@@ -30,6 +30,7 @@ type engine struct {
 	studies *cache[*sim.Study]
 	typical *cache[*sim.Result]
 	risks   *cache[*sim.Risk]
+	advice  *cache[*sim.Advice]
 }
 
 // Weights of the caches, bytes, roughly.
@@ -37,6 +38,7 @@ const (
 	studyWeight  = 64 << 20
 	resultWeight = 128 << 20
 	riskWeight   = 32 << 20
+	adviceWeight = 400 // changes
 )
 
 // firstDraws is how many simulated trips the first answer rests on where they
@@ -50,7 +52,8 @@ const (
 
 func newEngine(opt sim.Options, draws int, program string) *engine {
 	return &engine{opt: opt, draws: draws, program: program, seats: make(chan struct{}, 2),
-		studies: newCache[*sim.Study](studyWeight), typical: newCache[*sim.Result](resultWeight), risks: newCache[*sim.Risk](riskWeight)}
+		studies: newCache[*sim.Study](studyWeight), typical: newCache[*sim.Result](resultWeight), risks: newCache[*sim.Risk](riskWeight),
+		advice: newCache[*sim.Advice](adviceWeight)}
 }
 
 // job is a scenario on its way through the engine.

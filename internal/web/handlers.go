@@ -26,6 +26,7 @@ func (s *Server) routes() {
 	s.mux.HandleFunc("POST /api/answer", s.postAnswer)
 	s.mux.HandleFunc("POST /api/import", s.postImport)
 	s.mux.HandleFunc("GET /api/map", s.getMap)
+	s.mux.HandleFunc("GET /api/fixes", s.getFixes)
 	s.mux.HandleFunc("GET /export.zip", s.getExport)
 	s.mux.HandleFunc("GET /quote.pdf", s.getQuote)
 	s.mux.HandleFunc("GET /quote.html", s.getQuote)

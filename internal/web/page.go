@@ -49,7 +49,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 	s.mu.Lock()
 	doc := s.doc
 	s.mu.Unlock()
-	v := pageView{Title: doc.name, Name: doc.name, Tables: tablesOf(doc), Quote: canQuote,
+	v := pageView{Title: doc.name, Name: doc.name, Tables: tablesOf(doc), Quote: s.cfg.Quote != nil,
 		Styles: []string{assetURL("css/base.css"), assetURL("css/answer.css"), assetURL("css/editor.css"), assetURL("css/print.css")},
 		Script: assetURL("js/main.js")}
 	sc, problems := doc.read()

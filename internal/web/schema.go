@@ -2,6 +2,7 @@ package web
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -29,7 +30,8 @@ type tableInfo struct {
 	Row     string       `json:"row"` // what one row is
 	About   string       `json:"about"`
 	MaxRows int          `json:"max_rows"`
-	Columns []columnInfo `json:"columns"`
+	Order   []string     `json:"order"`   // of the columns in a file
+	Columns []columnInfo `json:"columns"` // common ones first
 }
 
 var kindNames = map[scenario.Kind]string{
@@ -41,7 +43,7 @@ var kindNames = map[scenario.Kind]string{
 // commonColumns are shown at once; the others under "more".
 var commonColumns = map[string][]string{
 	"trip.csv":     {"place", "days", "drive_start", "drive_hours", "mains_start", "mains_hours", "shade_pct"},
-	"loads.csv":    {"name", "supply", "watts", "start", "hours", "times", "minutes", "days"},
+	"loads.csv":    {"name", "supply", "watts", "start", "hours", "days"}, // of uses the page shows times and minutes instead
 	"systems.csv":  {"system", "chemistry", "battery_ah", "batteries", "min_soc_pct", "start_soc_pct", "inverter_w", "inverter_on", "alternator_spare_a", "price"},
 	"chargers.csv": {"charger", "alternator_a", "solar_a", "mains_a", "total_a"},
 	"panels.csv":   {"panel", "watts", "mount", "charger", "shade_pct"},
@@ -98,12 +100,23 @@ func schema() []tableInfo {
 		if spec.File == "job.csv" {
 			columns = scenario.JobKeys()
 		}
+		common := commonColumns[spec.File]
 		for i := range columns {
-			t.Columns = append(t.Columns, infoOf(&columns[i], commonColumns[spec.File]))
+			t.Columns = append(t.Columns, infoOf(&columns[i], common))
 		}
+		slices.SortStableFunc(t.Columns, func(a, b columnInfo) int { return place(common, a.Name) - place(common, b.Name) })
+		t.Order = spec.Names()
 		out = append(out, t)
 	}
 	return out
+}
+
+// place is where a column stands among the common ones, behind them if not one.
+func place(common []string, name string) int {
+	if i := slices.Index(common, name); i >= 0 {
+		return i
+	}
+	return len(common)
 }
 
 // part is an entry of the catalogue: cells that it fills in.

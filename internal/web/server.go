@@ -23,8 +23,8 @@ type Config struct {
 	Options sim.Options
 	Draws   int // simulated trips of the refined answer; 0 = typical weather only
 	Format  report.Format
-	Locale  string // of Format, for pictures
-	Program string // name and version
+	Program string    // name and version
+	Quote   MakeQuote // nil = the page offers no document
 	// Warn is told what whoever started the server should know; may be nil.
 	Warn func(text string)
 }

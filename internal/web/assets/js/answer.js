@@ -24,7 +24,9 @@ export class Answer {
     const focus = this.body.contains(document.activeElement) ? document.activeElement.id : "";
     const scroll = this.body.querySelector(".days")?.parentElement.scrollLeft ?? 0;
     const page = new DOMParser().parseFromString(a.html, "text/html");
+    const fixes = same ? [...byId("fixes").childNodes] : []; // until the new ones are found
     this.body.replaceChildren(...page.body.childNodes);
+    if (a.mark !== "good") byId("fixes").replaceChildren(...fixes);
     this.body.classList.remove("stale");
     this.mistakes.replaceChildren();
     if (same) for (const [id, on] of open) { const d = byId(id); if (d) d.open = on; }
@@ -35,6 +37,12 @@ export class Answer {
     if (focus) byId(focus)?.focus({ preventScroll: true });
     this.progress(a.draws, a.wanted);
     this.speak(a.spoken);
+  }
+
+  // fixes puts what would fix the trip in its place.
+  fixes(html) {
+    const page = new DOMParser().parseFromString(html, "text/html");
+    byId("fixes")?.replaceChildren(...page.body.childNodes);
   }
 
   // why opens the reason of a flat spell.

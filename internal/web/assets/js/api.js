@@ -48,6 +48,23 @@ export async function fetchMap(query) {
   return r.json();
 }
 
+// fetchFixes asks what would fix the trip of a system; dropped with the question
+// that it belongs to.
+export async function fetchFixes(system) {
+  const mine = running;
+  try {
+    const r = await fetch(`/api/fixes?${new URLSearchParams({ system })}`, { signal: mine?.signal });
+    return r.ok ? await r.json() : null;
+  } catch { return null; }
+}
+
+// fetchQuote makes the document and returns it as a blob.
+export async function fetchQuote(url) {
+  const r = await fetch(url);
+  if (!r.ok) throw new Error(await reason(r));
+  return r.blob();
+}
+
 async function reason(r) {
   const text = await r.text();
   try { return JSON.parse(text).error; } catch { return text.trim() || r.statusText; }

@@ -21,6 +21,7 @@ export class Editor {
     Object.assign(this, { store, stops: [], list: [] });
     this.trip = new Rows(store, "trip.csv", { label: "Stops of the trip", name: "place", facts: (r, i) => this.stopFacts(i), hint: (r, c) => this.stopHint(r, c) });
     this.loads = new Rows(store, "loads.csv", { label: "Appliances", name: "name", hint: (r, c) => this.presetHint(r, c),
+      swap: (r, c) => this.whenOn(r, c), shapers: ["kind", "preset"], bare: ["hours"],
       copy: (key) => store.copy("loads.csv", key, { name: store.free("loads.csv", "name", this.loadName(key)) }) });
     this.systems = new Systems(store, onPick);
     this.job = new Job(store);
@@ -98,6 +99,16 @@ export class Editor {
     return part.cells[c.name] ?? "";
   }
 
+  // whenOn shows the cells that say when an appliance of this kind is on.
+  whenOn(row, c) {
+    if (c.name !== "start" && c.name !== "hours") return c;
+    const kind = this.store.cell("loads.csv", row, "kind").trim() || this.presetHint(row, { name: "kind" }) || "window";
+    if (kind === "uses") return this.store.spec("loads.csv", c.name === "start" ? "times" : "minutes");
+    if (kind === "steady") return c.name === "start" ? "all day" : "";
+    if (kind === "fridge") return c.name === "start" ? "as needed" : "";
+    return c;
+  }
+
   show(id) {
     this.tab = id;
     document.body.dataset.tab = id;
@@ -141,6 +152,7 @@ export class Editor {
     this.stops = a.stops.length === this.store.rows("trip.csv").length ? a.stops : [];
     this.trip.refreshHints();
     this.systems.marks = a.marks;
+    if (!this.picked) { this.picked = true; this.systems.selectName(a.shown); }
     this.systems.paintNames();
     this.map.answered(this.stops);
     this.brief.className = `brief verdict-${a.mark}`;

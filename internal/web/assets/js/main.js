@@ -4,13 +4,13 @@ import { byId, el, later } from "./dom.js";
 import { Store } from "./store.js";
 import { Editor } from "./editor.js";
 import { Answer } from "./answer.js";
-import { ask, fetchDocument, importZip } from "./api.js";
+import { ask, fetchDocument, fetchFixes, fetchQuote, importZip } from "./api.js";
 
 const EDIT_MS = 140; // typing pauses this long before the server is asked
 
 let store, editor, answer, dirty = false, force = false;
 let then = null; // what waits until the server has the tables
-let shown = new URLSearchParams(location.search).get("system") ?? "";
+const asked = new URLSearchParams(location.search).get("system") ?? "";
 
 const say = later(60, (text) => { byId("spoken").textContent = text; });
 
@@ -26,6 +26,7 @@ function question() {
   const tables = store.past.length || store.future.length || force ? store.wire() : null;
   const width = byId("answer-body").clientWidth - 6;
   document.body.dataset.state = "asking";
+  const shown = editor.picked ? editor.systems.name().trim() : asked;
   ask({ rev: store.rev, tables, shown, width, force }, take);
   force = false;
 }
@@ -34,14 +35,16 @@ const askSoon = later(EDIT_MS, question);
 function take(message) {
   if (message.rev !== undefined && message.kind !== "conflict") store.rev = message.rev;
   if (message.saved !== undefined) byId("saved").textContent = message.saved;
-  if (then) { location.href = then; then = null; }
+  if (then) { then(); then = null; }
   if (message.kind === "answer") {
     byId("title").textContent = message.title;
     document.title = `${message.title} · tripsim`;
     if (byId("notice").dataset.offline) { byId("notice").hidden = true; delete byId("notice").dataset.offline; }
     answer.show(message);
     editor.answered(message);
-    document.body.dataset.state = message.draws >= message.wanted ? "done" : "refining";
+    const done = message.draws >= message.wanted;
+    document.body.dataset.state = done ? "done" : "refining";
+    if (done && message.mark !== "good" && message.draws) fix(message);
   } else if (message.kind === "progress") answer.progress(message.done, message.total);
   else if (message.kind === "problems") {
     answer.wrong(message.problems);
@@ -57,6 +60,30 @@ function take(message) {
   }
 }
 
+// fix asks what would help a system that does not hold, once the answer is in.
+async function fix({ shown, rev }) {
+  const found = await fetchFixes(shown);
+  if (found && found.rev === store.rev && rev === store.rev && answer.system === shown) answer.fixes(found.html);
+}
+
+// quote makes the document and hands it over as a download.
+async function quote(link) {
+  if (link.getAttribute("aria-busy")) return;
+  const text = link.textContent;
+  link.setAttribute("aria-busy", "true");
+  link.textContent = "Making the quote …";
+  say("Making the quote");
+  try {
+    const url = URL.createObjectURL(await fetchQuote(link.href));
+    el("a", { href: url, download: `${store.name}-quote.pdf` }).click();
+    setTimeout(() => URL.revokeObjectURL(url), 60000);
+    say("The quote is made");
+    document.body.dataset.quote = "made";
+  } catch (e) { alarm(e.message); }
+  link.removeAttribute("aria-busy");
+  link.textContent = text;
+}
+
 function tools() {
   const act = {
     undo: () => store.undo(), redo: () => store.redo(), import: () => byId("import-file").click(),
@@ -70,9 +97,12 @@ function tools() {
   byId("tools").addEventListener("click", async (e) => {
     const name = e.target.closest("[data-tool]")?.dataset.tool;
     if (act[name]) act[name]();
-    else if ((name === "export" || name === "quote") && dirty) {
+    else if (name === "export" || name === "quote") {
+      const link = e.target.closest("a");
+      const go = name === "quote" ? () => quote(link) : () => { location.href = link.href; };
       e.preventDefault();
-      then = e.target.closest("a").href;
+      if (!dirty) return go();
+      then = go;
       question();
     }
   });
@@ -95,7 +125,7 @@ function tools() {
 function start(doc) {
   store = new Store(doc);
   byId("saved").textContent = doc.saved;
-  editor = new Editor(store, { say, onPick: (name) => { shown = name; askSoon(); } });
+  editor = new Editor(store, { say, onPick: () => question() });
   const buttons = () => {
     byId("tools").querySelector('[data-tool="undo"]').disabled = !store.past.length;
     byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
@@ -105,6 +135,6 @@ function start(doc) {
   question();
 }
 
-answer = new Answer({ onSystem: (name) => { shown = name; question(); } });
+answer = new Answer({ onSystem: (name) => { editor.systems.selectName(name); question(); } });
 tools();
 fetchDocument().then(start, (e) => alarm(e.message));

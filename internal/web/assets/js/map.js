@@ -11,10 +11,11 @@ export class TripMap {
     Object.assign(this, { store, say, stops: [], view: null, aim: null });
     this.pic = svg("svg", { role: "application", tabindex: "0", "aria-label": "Map of the trip. Arrow keys move the aim, Enter places the chosen stop, plus and minus zoom." });
     const tool = (text, label, f) => el("button", { type: "button", "aria-label": label, on: { click: f } }, text);
-    this.box = el("div", { class: "map" }, this.pic, el("div", { class: "map-tools" },
-      tool("+", "Zoom in", () => this.zoom(0.5)), tool("−", "Zoom out", () => this.zoom(2)), tool("⤢", "Show the whole trip", () => this.fit())));
+    this.box = el("div", { class: "map" }, this.pic);
+    const zooms = el("div", { class: "map-tools" },
+      tool("+", "Zoom in", () => this.zoom(0.5)), tool("−", "Zoom out", () => this.zoom(2)), tool("⤢", "Show the whole trip", () => this.fit()));
     this.which = el("select", { "aria-label": "Stop to place", on: { change: () => this.paint() } });
-    this.tools = el("div", { class: "map-place" }, "A click on the map places ", this.which, el("span", { class: "quiet-note" }, ""));
+    this.tools = el("div", { class: "map-place" }, "A click on the map places ", this.which, zooms);
     this.pic.addEventListener("click", (e) => { const p = this.position(e); this.place(p.lat, p.lon); });
     this.pic.addEventListener("keydown", (e) => this.keys(e));
     this.pic.addEventListener("blur", () => { this.aim = null; this.paint(); });

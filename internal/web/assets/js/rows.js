@@ -6,7 +6,9 @@ import { makeInput, makeField, setInput, showErrors, helpText } from "./fields.j
 
 export class Rows {
   // options: belongs(row), hide (columns), hint(row, column), facts(row, index),
-  // name (column that names a row), addText, onAdd, extra (more buttons)
+  // name (column that names a row), extra (more buttons), swap(row, column): the
+  // column that a row shows in place of a common one, or a text for none,
+  // shapers: columns that change what a row shows
   constructor(store, file, options) {
     Object.assign(this, { store, file, options });
     const { columns } = store.specs[file];
@@ -26,6 +28,9 @@ export class Rows {
     this.build();
   }
 
+  // bare columns have their unit in the cell, since it differs by row.
+  bare(c) { return (this.options.bare ?? []).includes(c.name); }
+
   rows() {
     const { belongs } = this.options;
     return belongs ? this.store.rows(this.file).filter(belongs) : this.store.rows(this.file);
@@ -35,7 +40,7 @@ export class Rows {
     this.lines.clear();
     const rows = this.rows();
     const head = el("thead", {}, el("tr", {}, ...this.common.map((c) =>
-      el("th", { scope: "col", class: `c-${c.kind}`, title: helpText(c) }, c.label, c.unit ? el("small", {}, ` ${c.unit}`) : null)),
+      el("th", { scope: "col", class: `c-${c.kind}`, title: helpText(c) }, c.label, c.unit && !this.bare(c) ? el("small", {}, ` ${c.unit}`) : null)),
     el("th", { class: "c-do" }, el("span", { class: "hush" }, "More"))));
     if (!rows.length) {
       this.table.replaceChildren(el("tbody", {}, el("tr", {}, el("td", { class: "empty" }, this.options.empty ?? "Nothing here yet."))));
@@ -56,9 +61,12 @@ export class Rows {
     const facts = el("div", { class: "facts" }, this.options.facts?.(row, i) ?? "");
     const span = this.common.length + 1;
     const inputs = {};
-    const cells = this.common.map((c) => {
+    const cells = this.common.map((common) => {
+      const c = this.options.swap?.(row, common) ?? common;
+      if (typeof c === "string") return el("td", { class: `c-${common.kind} none`, "data-label": common.label }, c);
       inputs[c.name] = this.input(c, row, `${c.label}, ${title}`, `${errs.id} ${this.helpIds[c.name]}`);
-      return el("td", { class: `c-${c.kind}`, "data-label": c.unit ? `${c.label} ${c.unit}` : c.label }, inputs[c.name]);
+      const content = this.bare(common) && c.unit ? el("span", { class: "with-unit" }, inputs[c.name], el("small", { "aria-hidden": "true" }, c.unit)) : inputs[c.name];
+      return el("td", { class: `c-${common.kind}`, "data-label": c.unit ? `${c.label} ${c.unit}` : c.label }, content);
     });
     const toggle = el("button", { type: "button", class: "icon", "aria-expanded": String(this.open.has(row.key)), "aria-label": `More of ${title}`,
       data: { do: "more" }, on: { click: () => this.toggle(row.key) } }, "⋯");
@@ -86,11 +94,19 @@ export class Rows {
       options.beforeWrite?.(key, column, value);
       store.write(file, key, column, value);
     }, { merge: `${file} ${key} ${column}`, shape: false });
+    if ((options.shapers ?? []).includes(column)) this.reshape(key, column);
+  }
+
+  // reshape makes a row anew whose kind has changed.
+  reshape(key, column) {
+    const old = this.lines.get(key).body, rows = this.rows(), i = rows.findIndex((r) => r.key === key);
+    old.replaceWith(this.line(rows[i], i));
+    this.focus(key, column);
   }
 
   fillMore(line) {
     const { key } = line.row;
-    const fields = this.more.map((c) => {
+    const fields = [...this.common, ...this.more].filter((c) => !line.inputs[c.name]).map((c) => {
       const field = makeField(c, this.store.cell(this.file, line.row, c.name), {
         zones: "zones", hint: this.options.hint?.(line.row, c), onEdit: (value) => this.edit(key, c.name, value) });
       line.inputs[c.name] = field.querySelector("input, select, textarea");

@@ -81,7 +81,7 @@ export class Store {
   column(file, name) {
     const found = this.at(file, name);
     if (found >= 0) return found;
-    const order = file === "job.csv" ? ["key", "value"] : this.specs[file].columns.map((c) => c.name);
+    const { order } = this.specs[file];
     const { columns, rows } = this.tables[file];
     const before = new Set(order.slice(0, order.indexOf(name)));
     let j = columns.findLastIndex((c) => before.has(c.trim())) + 1;

@@ -45,6 +45,11 @@ export class Systems {
     this.paintPicks();
   }
 
+  selectName(name) {
+    const row = this.store.rows(FILE).find((r) => same(this.name(r), name));
+    if (row && row.key !== this.key) this.select(row.key);
+  }
+
   paintPicks() {
     this.picks.replaceChildren(...this.store.rows(FILE).map((r) => {
       const name = this.name(r) || "no name";
