@@ -41,6 +41,7 @@ func commands() []*command {
 		serveCommand(),
 		newCommand(),
 		fittingCommand(),
+		sunCommand(),
 		partsCommand(),
 		completionCommand(),
 		helpCommand(),

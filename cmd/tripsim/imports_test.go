@@ -40,9 +40,10 @@ var imports = map[string][]string{
 	"internal/web": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote",
 		"internal/profiles", "internal/weather", "internal/solar", "internal/web/atlas", "scenarios", "golang.org/x/text", "golang.org/x/sync"},
 	"internal/web/atlas": {},
+	"internal/gazetteer": {"golang.org/x/text"},
 	"scenarios":          {},
 	"cmd/tripsim": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote", "internal/web",
-		"internal/profiles", "internal/weather", "internal/solar", "scenarios",
+		"internal/profiles", "internal/weather", "internal/solar", "internal/gazetteer", "scenarios",
 		"github.com/spf13/pflag", "golang.org/x/term", "golang.org/x/text", "golang.org/x/sync"},
 }
 

@@ -74,7 +74,10 @@ func (w *yearWork) yields() {
 	best := bestTilt(least, year)
 	y.BestTilt = signed(best, y.Position.LatDeg)
 	for m := range 12 {
-		y.Months[m].YearTiltWh = scaled(best, m)
+		p := &y.Months[m]
+		if p.YearTiltWh = scaled(best, m); p.YearTiltWh > p.BestWh { // by less than is worthwhile
+			p.BestWh, p.Best = p.YearTiltWh, y.BestTilt
+		}
 	}
 }
 

@@ -183,6 +183,7 @@ func (w *yearWork) horizon() {
 		noon := time.Date(y.Year, 1, 1+d, 12, 0, 0, 0, y.Zone)
 		ev := solar.EventsAround(noon, y.Position)
 		y.Sunrise, y.Sunset = append(y.Sunrise, at(ev.Sunrise)), append(y.Sunset, at(ev.Sunset))
-		y.Months[m].DaylightH += ev.DaylightH / y.Months[m].days
+		p := &y.Months[m]
+		p.DaylightH = math.Min(24, p.DaylightH+ev.DaylightH/p.days) // rounding
 	}
 }

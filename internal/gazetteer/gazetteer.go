@@ -1,0 +1,128 @@
+// Package gazetteer finds the position of a place by its name, without a
+// network: some 90,000 towns and villages are embedded.
+//
+// It knows names, countries and positions, nothing of trips or weather, and
+// imports only the tables of names of countries. Names are compared without
+// regard to case, diacritics and punctuation ("tromso" finds "Tromsø"); several
+// places of one name are all returned, the largest first, and may be narrowed
+// down by country or region ("Sutherland, South Africa"). Positions are good to
+// a hundredth of a degree, about a kilometre; heights are not known.
+//
+// Data: GeoNames (CC BY 4.0), by way of two npm packages; [Attribution] goes
+// with every use. Which, why and how they are condensed: README.md.
+package gazetteer
+
+import (
+	_ "embed"
+	"sort"
+	"strings"
+	"sync"
+
+	"golang.org/x/text/language"
+	"golang.org/x/text/language/display"
+)
+
+// Attribution is the sentence that the licence asks for.
+const Attribution = "Place names and positions: GeoNames (CC BY 4.0), condensed"
+
+// Place is a populated place.
+type Place struct {
+	Name           string
+	Region         string // first-level division; may be blank
+	Country        string // ISO 3166-1 alpha-2
+	LatDeg, LonDeg float64
+	People         int // order of magnitude, good to 30 %; 0 = not known
+}
+
+//go:embed places.bin
+var placesBin []byte
+
+// gazetteer is the list with its folded names in order.
+type gazetteer struct {
+	places []Place
+	folded []string // sorted, in step with at
+	at     []int32
+}
+
+var loaded = sync.OnceValue(func() *gazetteer {
+	places, err := decode(placesBin)
+	if err != nil {
+		panic("gazetteer: embedded places.bin: " + err.Error()) // a test reads it whole
+	}
+	g := &gazetteer{places: places, folded: make([]string, len(places)), at: make([]int32, len(places))}
+	keys := make([]string, len(places))
+	for i := range places {
+		keys[i], g.at[i] = Fold(places[i].Name), int32(i)
+	}
+	sort.SliceStable(g.at, func(i, j int) bool { return keys[g.at[i]] < keys[g.at[j]] })
+	for i, p := range g.at {
+		g.folded[i] = keys[p]
+	}
+	return g
+})
+
+// Len is the number of places.
+func Len() int { return len(loaded().places) }
+
+// CountryName is the English name of a country; the code itself if it has none.
+func CountryName(code string) string {
+	region, err := language.ParseRegion(code)
+	if err != nil {
+		return code
+	}
+	if name := display.English.Regions().Name(region); name != "" {
+		return name
+	}
+	return code
+}
+
+// Label names a place so that it can be told from its namesakes: "Zagora,
+// Drâa-Tafilalet, Morocco".
+func (p Place) Label() string {
+	parts := []string{p.Name}
+	if p.Region != "" && p.Region != p.Name {
+		parts = append(parts, p.Region)
+	}
+	return strings.Join(append(parts, CountryName(p.Country)), ", ")
+}
+
+// Find returns every place of a name, the largest first. After commas the query
+// may name region or country, in any order: "Springfield, Illinois, US".
+// Without a place of just that name it returns nil; see Suggest.
+func Find(query string) []Place {
+	name, within := split(query)
+	g := loaded()
+	var found []Place
+	for i := sort.SearchStrings(g.folded, name); name != "" && i < len(g.folded) && g.folded[i] == name; i++ {
+		if p := g.places[g.at[i]]; p.inside(within) {
+			found = append(found, p)
+		}
+	}
+	bySize(found)
+	return found
+}
+
+func bySize(p []Place) {
+	sort.SliceStable(p, func(i, j int) bool { return p[i].People > p[j].People })
+}
+
+// split takes a query apart: the name and what follows its commas, folded.
+func split(query string) (name string, within []string) {
+	parts := strings.Split(query, ",")
+	for _, w := range parts[1:] {
+		if w = Fold(w); w != "" {
+			within = append(within, w)
+		}
+	}
+	return Fold(parts[0]), within
+}
+
+// inside reports whether a place lies in all of the regions or countries named.
+func (p Place) inside(within []string) bool {
+	for _, w := range within {
+		if w != Fold(p.Country) && w != Fold(CountryName(p.Country)) && !strings.HasPrefix(Fold(p.Region), w) {
+			return false
+		}
+	}
+	return true
+}
