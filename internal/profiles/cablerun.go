@@ -11,6 +11,7 @@ const (
 	insulationMaxC   = 70
 	ampacityAirC     = 30
 	maxParallelCable = 4
+	minCableMM2      = 1 // for strength: ISO 10133 (from memory)
 )
 
 // AmpacityFactor is what is left of the ampacity of a cable with 70 C
@@ -35,7 +36,7 @@ func (r CableRun) RunOhm(oneWayM float64) float64 {
 	return 2 * oneWayM / 1000 * r.OhmPerKm / float64(r.Parallel)
 }
 
-// PickCable is the smallest flexible (class 5) conductor that carries a
+// PickCable is the smallest flexible (class 5) conductor, 1 mm2 or more, that carries a
 // continuous current (A) over a one-way run (m) in air of a temperature (C,
 // below 70) within a drop (percent of the nominal voltage), and that the next
 // standard fuse protects: like [PickConductor], with the ampacity lowered to
@@ -50,6 +51,9 @@ func PickCable(currentA, oneWayM, maxDropPct, nominalV, airC float64) (CableRun,
 	}
 	for n := 1; n <= maxParallelCable; n++ {
 		for _, row := range conductors() {
+			if row.mm2 < minCableMM2 {
+				continue
+			}
 			if r, ok := row.carry(currentA, oneWayM, nominalV, airC, n); ok && r.DropPct <= maxDropPct {
 				return r, nil
 			}

@@ -80,6 +80,9 @@ func TestPickedCableServesAndNoThinnerOneWould(t *testing.T) {
 		assert.InDelta(r, c.DropV, amps*c.RunOhm(length), 1e-9)
 		assert.Less(r, c.ConductC, insulationMaxC+1e-9)
 		for _, row := range conductors() {
+			if row.mm2 < minCableMM2 {
+				continue
+			}
 			if row.mm2 >= c.MM2 {
 				break
 			}

@@ -382,7 +382,7 @@ func ExampleStudy_Fitting() {
 	// Output:
 	// battery    183 A: 70 mm², fuse 200 A, 0.5 %
 	// inverter   183 A: 70 mm², fuse 200 A, 1.0 %
-	// dc           0 A: 0 mm², fuse 1 A, 0.0 %
+	// dc           0 A: 1 mm², fuse 1 A, 0.0 %
 	// charger     40 A: 10 mm², fuse 50 A, 2.2 %
 	// alternator  52 A: 35 mm², fuse 60 A, 2.6 %
 }
