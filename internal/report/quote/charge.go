@@ -1,8 +1,11 @@
 package quote
 
 import (
+	"slices"
+
 	"tripsim/internal/chart"
 	"tripsim/internal/report"
+	"tripsim/internal/sim"
 )
 
 // charge shows the state of charge over the trip, and why it runs flat.
@@ -31,8 +34,16 @@ const linesMost = 12
 // spells lists the flat spells, one line each.
 func (b *builder) spells() []Text { return b.lines(report.FlatSpells(b.r, b.f)) }
 
-// events lists overloads, trips, refused charge and the like.
-func (b *builder) events() []Text { return b.lines(report.Events(b.r, b.f)) }
+// events lists overloads, trips, refused charge and the like. Appliances without
+// an outlet stand in the table of systems.
+func (b *builder) events() []Text {
+	r := *b.r
+	r.Events = slices.DeleteFunc(slices.Clone(r.Events), func(e sim.Event) bool { return e.Kind == sim.NoOutlet })
+	if len(r.Events) == 0 {
+		return nil
+	}
+	return b.lines(report.Events(&r, b.f))
+}
 
 // lines takes finished lines, which hold names among their words.
 func (b *builder) lines(lines []string) []Text {

@@ -145,5 +145,5 @@ func (b *builder) remark(d *sim.Day) string {
 func (b *builder) airSpan(lowC, highC float64) string {
 	low, _ := b.f.Degrees(lowC)
 	high, _ := b.f.Degrees(highC)
-	return fmt.Sprintf(textSpan, b.f.Number(low, 0), b.f.Number(high, 0))
+	return unbroken(fmt.Sprintf(textSpan, b.f.Number(low, 0), b.f.Number(high, 0)))
 }

@@ -2,6 +2,7 @@ package quote
 
 import (
 	"fmt"
+	"strings"
 
 	"tripsim/internal/sim"
 )
@@ -31,7 +32,7 @@ func (b *builder) fixes() []Block {
 		row := Row{Cells: []Text{b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
 			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(wordNotAlone)}}
 		if fix.Risk.Flat.Share <= b.run.Goal.FlatRisk && fix.Risk.Unserved.Q95 <= 1 {
-			row.Mark, row.Kind, row.Cells[5] = goodMark, StrongRow, plain(wordEnough)
+			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -50,7 +51,7 @@ func better(f *sim.Fix) bool { return f.Flat.High < 0 || f.Unserved.High < 0 }
 // interval.
 func (b *builder) pointsText(d sim.Difference) string {
 	points := func(x float64) string {
-		s := b.f.Number(100*x, 0)
+		s := strings.Replace(b.f.Number(100*x, 0), "-", "−", 1)
 		if x > 0 && s != "0" {
 			return "+" + s
 		}

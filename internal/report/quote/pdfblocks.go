@@ -130,7 +130,7 @@ func (p *pdf) sign(m report.Mark, x, base float64) {
 func (p *pdf) pennant(x, base float64) {
 	p.doc.SetDrawColor(ink[0], ink[1], ink[2])
 	p.doc.SetLineWidth(0.15)
-	p.shape(flag, "FD", [2]float64{x, base - 2.6}, [2]float64{x + 1.9, base - 1.85}, [2]float64{x, base - 1.1})
+	p.shape(flagRed, "FD", [2]float64{x, base - 2.6}, [2]float64{x + 1.9, base - 1.85}, [2]float64{x, base - 1.1})
 	p.line(x, base, x, base-2.6, ink, 0.25)
 }
 

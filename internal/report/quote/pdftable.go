@@ -19,7 +19,7 @@ type grid struct {
 
 // Widths that a column is given at least and at most before it wraps, mm.
 const (
-	wordMost = 30.0
+	wordMost = 26.0
 	cellMost = 62.0
 	flagMM   = 3.0
 )

@@ -33,7 +33,7 @@ func (p *pdf) breakAt(letters []letter, s style, widthMM float64) (cut, next int
 		case wide > widthMM+0.01 && l.r != ' ':
 			switch {
 			case space > 0:
-				return space, space + 1
+				return trimmed(letters, space), space + 1
 			case i == 0:
 				return 1, 1
 			}
@@ -50,11 +50,15 @@ func (p *pdf) breakAt(letters []letter, s style, widthMM float64) (cut, next int
 			}
 		}
 	}
-	end := len(letters)
+	return trimmed(letters, len(letters)), len(letters)
+}
+
+// trimmed is end without the spaces before it.
+func trimmed(letters []letter, end int) int {
 	for end > 0 && letters[end-1].r == ' ' {
 		end--
 	}
-	return end, len(letters)
+	return end
 }
 
 // breaksAfter allows a break after a hyphen or slash between letters.

@@ -10,6 +10,9 @@ import (
 func (b *builder) season() []Block {
 	s := b.in.Answers.Season
 	lead := say(textSeasonLead, b.draws(s.Draws))
+	if b.k != nil && s.Draws != b.k.Draws {
+		lead = sentences(lead, plain(textOtherDraws))
+	}
 	if s.Dropped {
 		lead = sentences(lead, plain(textSeasonDropped))
 	}

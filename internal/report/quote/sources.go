@@ -18,10 +18,11 @@ func (b *builder) sources() []Block {
 	blocks = append(blocks, Paragraph{Text: plain(headClimate), Kind: Head}, b.climate(),
 		Paragraph{Text: plain(headModels), Kind: Head}, b.models())
 	if len(b.run.Warnings) > 0 {
-		var items []Text
+		var lines []string
 		for _, w := range b.run.Warnings {
-			items = append(items, name(withoutFile(w)))
+			lines = append(lines, withoutFile(w))
 		}
+		items := b.lines(lines)
 		blocks = append(blocks, Paragraph{Text: plain(headWarnings), Kind: Head}, List{Items: items, Mark: report.WarnMark})
 	}
 	return blocks

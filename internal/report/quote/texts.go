@@ -174,6 +174,7 @@ const (
 	textNoSmallest = "With the quoted %s of %s none of the batteries tried meets the goal."
 
 	textSeasonLead     = "The same itinerary and appliances started on other dates, %s simulated trips for each."
+	textOtherDraws     = "That is another number than above, so that the same trip may come out a little different, within its interval."
 	textSeasonDropped  = "The trip's own figures of sun and temperature belong to its dates and were left out here."
 	captionSeason      = "Flat risk by start of the trip; a corner marks more than the accepted risk."
 	captionSeasonTable = "Table %s. Sun, air and flat risk of %s by start of the trip."
