@@ -73,7 +73,7 @@ func quoteCommand() *command {
 			fs.StringVar(&f.paper, "paper", "", "a4 or letter (default: by the locale)")
 			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture files: svg, png, pdf or none")
 			f.simFlags.add(fs, 1000)
-			fs.IntVar(&f.optionRuns, "option-draws", 300, "simulated trips for each size and month that is compared")
+			fs.IntVar(&f.optionRuns, "option-draws", 300, "simulated trips for each start and for each point of the map of sizes")
 			f.addLocale(fs)
 			f.changed = fs.Changed
 			f.setFlags = func() []string { return givenFlags(fs) }
@@ -335,13 +335,13 @@ func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenar
 	}
 	goal := sim.Goal{FlatRisk: run.Goal.FlatRisk, Reserve: run.Goal.Reserve}
 	if in.Wants("fixes") && best < 0 {
-		if answers.Advice, err = study.Advise(ctx, sys, f.optionRuns, c.progress("single changes")); err != nil {
+		if answers.Advice, err = study.Advise(ctx, sys, f.draws, c.progress("single changes")); err != nil {
 			return err
 		}
 	}
 	if in.Wants("chargers") {
 		if sizes := sizesAround(sim.ChargerSizes(sys), sim.ChargerSize.Size(sys)); sim.ChargerOf(sys) >= 0 && len(sizes) > 1 {
-			answers.Chargers, err = study.SizeFor(ctx, sys, sim.ChargerSize, sim.Sizes(sizes), goal, f.optionRuns, c.progress("sizes of charger"))
+			answers.Chargers, err = study.SizeFor(ctx, sys, sim.ChargerSize, sim.Sizes(sizes), goal, f.draws, c.progress("sizes of charger"))
 			if err != nil {
 				return err
 			}
