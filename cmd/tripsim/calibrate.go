@@ -2,12 +2,16 @@ package main
 
 import (
 	"context"
+	"math"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/chart"
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
+	"tripsim/internal/solar"
 )
 
 const calibrateHelp = `
@@ -17,15 +21,15 @@ the file's own weather and --draws times under synthetic weather for the same da
 Prints by month how many starts went flat and what was forecast, the Brier score
 and how reliable the forecasts are.
 
-All stops are put at the file's place, on its clock; a CSV file does not say where
-it is, so the trip then keeps its own places. The trip's own figures of sun and
+All stops are put at the file's place and its local clock. A CSV file does not say
+where it was made: name it with --at, else the trip keeps its own places. The trip's own figures of sun and
 temperature are put aside. With --own-means the forecast takes the file's monthly
 means instead of the built-in climate, so that only the variation from day to day
 is tested.
 
 Examples:
   tripsim calibrate scenarios/norway-september --weather bergen.epw
-  tripsim calibrate mytrip --system weekend --weather year.csv --time-zone Europe/Oslo --own-means
+  tripsim calibrate mytrip --system weekend --weather year.csv --at 60.4,5.3 --own-means
 
 Exit status: 0 done, 1 failed, 2 bad input.
 `
@@ -35,6 +39,7 @@ type calibrateFlags struct {
 	file string
 	zone string
 	own  bool
+	at   string
 }
 
 func calibrateCommand() *command {
@@ -46,6 +51,7 @@ func calibrateCommand() *command {
 			var f calibrateFlags
 			fs.StringVar(&f.file, "weather", "", "hourly weather `file`, EPW or CSV")
 			fs.StringVar(&f.zone, "time-zone", "", "IANA `zone` of a CSV file whose times have no offset")
+			fs.StringVar(&f.at, "at", "", "`latitude,longitude` at which a CSV file was made, e.g. 60.4,5.3")
 			fs.BoolVar(&f.own, "own-means", false, "forecast around the file's monthly means, not the climate's")
 			f.adviceFlags.add(fs, "calibrate", 200)
 			return f.act
@@ -64,6 +70,11 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 	rec, err := readRecord(f.file, f.zone)
 	if err != nil {
 		return badInput(err)
+	}
+	if f.at != "" {
+		if rec.Place, err = f.place(); err != nil {
+			return err
+		}
 	}
 	result, err := sim.Calibrate(ctx, &t.sc.Trip, t.sc.Loads, t.opt, t.systems, rec, f.own, f.draws, c.progress("starts in the record"))
 	if err != nil {
@@ -89,4 +100,17 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 			}
 			return files, nil
 		}})
+}
+
+// place reads --at.
+func (f *calibrateFlags) place() (solar.Place, error) {
+	p := solar.Place{ElevationM: math.NaN()}
+	lat, lon, ok := strings.Cut(f.at, ",")
+	var errLat, errLon error
+	p.LatDeg, errLat = strconv.ParseFloat(strings.TrimSpace(lat), 64)
+	p.LonDeg, errLon = strconv.ParseFloat(strings.TrimSpace(lon), 64)
+	if !ok || errLat != nil || errLon != nil || !(math.Abs(p.LatDeg) <= 90 && math.Abs(p.LonDeg) <= 180) {
+		return p, usage("calibrate", "--at: %q is not a latitude and longitude in degrees; use e.g. 60.4,5.3", clean(f.at))
+	}
+	return p, nil
 }

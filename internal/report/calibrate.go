@@ -126,7 +126,7 @@ func (a *CalibrationAdvice) bins(systems []*sim.CalibratedSystem, f Format) *Tab
 		{Key: "starts", Head: headStarts, Doc: "starts with such a forecast"},
 		{Key: "forecast_pct", Head: headMean, Doc: "mean forecast, %"},
 		{Key: "flat_pct", Head: headFlat, Doc: "share that went flat, %"},
-		{Key: "flat_low_pct", Doc: "lower end of its 95 % Wilson interval, counting every start, %"},
+		{Key: "flat_low_pct", Doc: "lower end of its 95 % interval, counting one trip per trip length, %"},
 		{Key: "flat_high_pct", Doc: "upper end of it, %"},
 	}}
 	for _, c := range systems {

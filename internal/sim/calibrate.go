@@ -44,7 +44,7 @@ type CalibratedSystem struct {
 	Starts []CalibratedStart
 	Months []CalibratedMonth // by month of the start, those with a start only
 	All    CalibratedMonth   // Month 0
-	Bins   []ReliabilityBin
+	Bins   []ReliabilityBin  // intervals as in CalibratedMonth.Observed
 	Brier  Brier
 }
 
@@ -124,7 +124,8 @@ func half(p Progress, pass int) Progress {
 	return func(done, total int) { p(pass*total+done, 2*total) }
 }
 
-// moveTo puts all stops at the record's place and on its clock, if it has one.
+// moveTo puts all stops at the record's place and its local clock, if it says
+// where it is.
 func (c *Calibration) moveTo(trip *Trip, rec *weather.Record) {
 	p := rec.Place
 	if math.IsNaN(p.LatDeg) || math.IsNaN(p.LonDeg) {
@@ -133,7 +134,13 @@ func (c *Calibration) moveTo(trip *Trip, rec *weather.Record) {
 	}
 	c.Moved = true
 	c.Place = fmt.Sprintf("%.2f, %.2f", p.LatDeg, p.LonDeg)
-	zone := time.FixedZone("record", int(rec.UTCOffset.Seconds()))
+	// The trip's hours are local ones: a record on another clock (UTC, say) is
+	// read by the clock of its longitude.
+	offsetH := rec.UTCOffset.Hours()
+	if solarH := p.LonDeg / 15; math.Abs(offsetH-solarH) > 2 {
+		offsetH = math.Round(solarH)
+	}
+	zone := time.FixedZone("record", int(math.Round(offsetH*3600)))
 	for i := range trip.Stops {
 		trip.Stops[i].Position, trip.Stops[i].Zone = p, zone
 	}
@@ -355,6 +362,10 @@ func (j *calibrating) system(sys *System, n, days int) CalibratedSystem {
 		forecasts[i], outcomes[i] = c.Starts[i].Forecast, c.Starts[i].Flat
 	}
 	c.Bins = Reliability(forecasts, outcomes)
+	for i := range c.Bins {
+		b := &c.Bins[i]
+		b.Observed = wilsonShare(b.Observed.Share, max(1, float64(b.N)/float64(days)))
+	}
 	c.Brier = BrierOf(forecasts, outcomes)
 	return c
 }
