@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -27,6 +28,7 @@ type engine struct {
 	draws   int // simulated trips of the refined answer; 0 = typical weather only
 	program string
 	seats   chan struct{} // computations at a time
+	paceNS  atomic.Int64  // per system, step and draw on one core, as measured last
 	studies *cache[*sim.Study]
 	typical *cache[*sim.Result]
 	risks   *cache[*sim.Risk]
@@ -46,14 +48,16 @@ const (
 const (
 	firstDraws   = 96
 	leastDraws   = 16
-	drawBudgetNS = 40e6 // per core
-	drawStepNS   = 75   // per system, step and draw: measured, see BenchmarkEditToAnswer
+	drawBudgetNS = 32e6 // per core
+	drawStepNS   = 75   // per system, step and draw on one core, before it is measured
 )
 
 func newEngine(opt sim.Options, draws int, program string) *engine {
-	return &engine{opt: opt, draws: draws, program: program, seats: make(chan struct{}, 2),
+	e := &engine{opt: opt, draws: draws, program: program, seats: make(chan struct{}, 2),
 		studies: newCache[*sim.Study](studyWeight), typical: newCache[*sim.Result](resultWeight), risks: newCache[*sim.Risk](riskWeight),
 		advice: newCache[*sim.Advice](adviceWeight)}
+	e.paceNS.Store(drawStepNS)
+	return e
 }
 
 // job is a scenario on its way through the engine.
@@ -109,7 +113,7 @@ func (j *job) steps() int { return int(float64(j.sc.Trip.Days()) * 24 / j.e.opt.
 
 // firstDraws is how many draws the first answer takes.
 func (j *job) firstDraws() int {
-	perDraw := float64(j.steps()*max(1, len(j.missing(leastDraws)))) * drawStepNS
+	perDraw := float64(j.steps()*max(1, len(j.missing(leastDraws)))) * float64(j.e.paceNS.Load())
 	n := int(drawBudgetNS * float64(runtime.GOMAXPROCS(0)) / perDraw)
 	return min(j.e.draws, max(leastDraws, min(firstDraws, n)))
 }
@@ -125,6 +129,14 @@ func (j *job) missing(draws int) (out []int) {
 		}
 	}
 	return out
+}
+
+// pace notes how fast this machine is now, so that the first answer takes no
+// more draws than it has time for.
+func (e *engine) pace(took time.Duration, steps int) {
+	now := float64(took.Nanoseconds()) * float64(runtime.GOMAXPROCS(0)) / float64(max(1, steps))
+	old := float64(e.paceNS.Load())
+	e.paceNS.Store(int64(max(1, old+(now-old)/4)))
 }
 
 func (j *job) most() int {
@@ -144,10 +156,12 @@ func (j *job) draw(ctx context.Context, draws int, progress func(done, total int
 	for k, i := range todo {
 		systems[k] = &j.sc.Systems[i]
 	}
+	began := time.Now()
 	risks, err := j.study.Ensemble(ctx, systems, draws, progress)
 	if err != nil {
 		return err
 	}
+	j.e.pace(time.Since(began), j.steps()*len(systems)*draws)
 	for k, i := range todo {
 		j.risks[i] = risks[k]
 		j.e.risks.put(j.keys[i], risks[k], 4096+48*len(risks[k].Bands)+64*len(risks[k].ByDay))

@@ -60,6 +60,11 @@ function take(message) {
   }
 }
 
+// remember keeps the picked system in the address, for a reload.
+function remember(name) {
+  history.replaceState(null, "", name ? `?${new URLSearchParams({ system: name })}` : "/");
+}
+
 // fix asks what would help a system that does not hold, once the answer is in.
 async function fix({ shown, rev }) {
   const found = await fetchFixes(shown);
@@ -125,16 +130,16 @@ function tools() {
 function start(doc) {
   store = new Store(doc);
   byId("saved").textContent = doc.saved;
-  editor = new Editor(store, { say, onPick: () => question() });
+  editor = new Editor(store, { say, onPick: (name) => { remember(name); question(); } });
   const buttons = () => {
     byId("tools").querySelector('[data-tool="undo"]').disabled = !store.past.length;
     byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
   };
-  store.onChange(() => { dirty = true; buttons(); askSoon(); });
+  store.onChange(() => { dirty = true; document.body.dataset.state = "edited"; buttons(); askSoon(); });
   buttons();
   question();
 }
 
-answer = new Answer({ onSystem: (name) => { editor.systems.selectName(name); question(); } });
+answer = new Answer({ onSystem: (name) => { editor.systems.selectName(name); remember(name); question(); } });
 tools();
 fetchDocument().then(start, (e) => alarm(e.message));
