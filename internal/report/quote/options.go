@@ -123,7 +123,9 @@ func (b *builder) sizing() []Block {
 	across := acrossNames[m.Across]
 	g := chart.SizesOf(m, "", b.run.Currency, b.in.chartOptions()...)
 	text := say(textSizingLead, systemName(m.System), across, b.draws(m.Draws))
-	if c := m.Cheapest; c != nil {
+	if c := m.Cheapest; c == nil || pricedCells(m) < 2 {
+		g.Best = nil // the cheapest of one says nothing
+	} else {
 		price := b.money(c.Price)
 		text = sentences(text, say(textCheapest, b.f.With(m.Ah[c.Battery], 0, "Ah"),
 			b.f.With(m.Sizes[c.Across], 0, m.Across.Unit()), across, price))
@@ -131,6 +133,19 @@ func (b *builder) sizing() []Block {
 	blocks := []Block{Paragraph{Text: text}}
 	blocks = append(blocks, b.picture(plain(captionSizing), func(o ...chart.Option) (*chart.Picture, error) { return chart.SizeMap(g, o...) })...)
 	return append(blocks, Paragraph{Text: b.sizingNote(m, across), Kind: Note})
+}
+
+// pricedCells counts the pairs of sizes whose price is known.
+func pricedCells(m *sim.SizeMap) int {
+	n := 0
+	for _, line := range m.Price {
+		for _, p := range line {
+			if !math.IsNaN(p) {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // sizingNote says what the map says along the quoted size.

@@ -166,9 +166,9 @@ const (
 	textThisOne            = "%s (this quote)"
 	noteSizes              = "Each size over the same %s simulated trips. A trip misses the goal when the battery runs flat, falls short of the wanted reserve, or an appliance is cut off; a size holds when no more trips than accepted do. Mean reserve: lowest charge above the cut-off."
 
-	textSizingLead = "The flat risk of %s with other sizes of battery and %s, over %s simulated trips each."
+	textSizingLead = "How many trips miss the goal when %s has other sizes of battery and %s, over %s simulated trips for each pair: its battery runs flat, falls short of the wanted reserve, or an appliance is cut off."
 	textCheapest   = "Of the sizes within the accepted risk, %s of battery with %s of %s is the cheapest, at about %s."
-	captionSizing  = "Flat risk by size. Sizes on the pale side of the thick line are within the accepted risk."
+	captionSizing  = "Share of trips that miss the goal, by size. Sizes on the pale side of the thick line are within the accepted risk."
 	noteSizing     = "A map for orientation: sizes between those that are sold, and limits of cables and alternator, are not looked at."
 	textSmallest   = "With the quoted %s of %s the smallest battery tried that meets the goal is %s."
 	textNoSmallest = "With the quoted %s of %s none of the batteries tried meets the goal."
