@@ -66,8 +66,8 @@ func TestWhatHoldsInTypicalWeather(t *testing.T) {
 	}
 }
 
-// A battery without a heater refuses charge in the frost; one with a heater
-// does not.
+// A battery without a heater refuses charge in the frost for hours; a heater
+// needs a source, and then soon has it warm enough.
 func TestAltiplanoRefusesChargeWithoutAHeater(t *testing.T) {
 	s := load(t, "altiplano-june")
 	study, err := sim.NewStudy(&s.Trip, s.Loads, sim.DefaultOptions())
@@ -76,14 +76,14 @@ func TestAltiplanoRefusesChargeWithoutAHeater(t *testing.T) {
 	for i := range s.Systems {
 		r, err := study.Typical(&s.Systems[i])
 		require.NoError(t, err)
-		for _, d := range r.Days {
-			if d.Refused {
+		for _, row := range r.Rows {
+			if row.Refused {
 				refused[s.Systems[i].Name]++
 			}
 		}
 	}
-	assert.GreaterOrEqual(t, refused["Touring 200 combined"], 2)
-	assert.Zero(t, refused["Touring 200 heated"])
+	assert.Greater(t, refused["Touring 200 combined"], 20)
+	assert.Less(t, refused["Touring 200 heated"], refused["Touring 200 combined"]*2/3)
 }
 
 // The zone of a stop follows from its position, and the clocks of one trip go

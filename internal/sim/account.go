@@ -23,9 +23,6 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 		Rows: make([]Row, n), StartSoC: sys.StartSoC, Climate: s.climate}
 	r.Traces = Traces{AirC: append([]float64(nil), sky.AirTempC...), GHIWm2: append([]float64(nil), sky.GHIWm2...),
 		LoadW: make([][]float64, len(s.demand.loads)), DemandW: make([]float64, n)}
-	for i := range r.Traces.LoadW {
-		r.Traces.LoadW[i] = append([]float64(nil), s.demand.meanW[i]...)
-	}
 	k, out, err := s.prepare(p, r, sky, u)
 	if err != nil {
 		return nil, err
@@ -46,30 +43,31 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 // prepare fills the traces of a full run and returns the kernel.
 func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kernel, *outcome, error) {
 	sm := newSums(len(s.it.slots))
+	used := &s.demand.usage
 	if u != nil {
-		s.demand.addUp(&sm, u.load, nil)
-		for i, k := range u.load {
-			for t := range r.Traces.LoadW[i] {
-				r.Traces.LoadW[i][t] *= k
-			}
-		}
+		used = &u.usage
+		s.demand.addUp(&sm, used, nil)
 	} else {
 		sm.copyFrom(&s.demand.planned)
 	}
-	out := newOutcome(s.demand)
+	for i := range r.Traces.LoadW {
+		r.Traces.LoadW[i] = append([]float64(nil), used.meanW[i]...)
+	}
+	out := newOutcome(s.demand, used)
 	s.demand.addFridges(&sm, sky.AirTempC, func(load, t int, w, duty, boxC float64) {
 		r.Traces.LoadW[load][t] = w
 		out.fridge(load, duty, boxC)
 	})
-	for _, w := range r.Traces.LoadW {
-		for t, x := range w {
-			r.Traces.DemandW[t] += x
-		}
-	}
 	tr := p.newTrace()
 	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, u)
 	if tr.ac[1] == nil {
 		tr.ac = p.ac
+	}
+	for i := range r.Traces.LoadW {
+		p.dropIdleStandby(i, tr.ac[1], r.Traces.LoadW[i])
+		for t, x := range r.Traces.LoadW[i] {
+			r.Traces.DemandW[t] += x
+		}
 	}
 	out.trace = tr
 	r.Traces.PanelW = tr.panelW
@@ -80,13 +78,14 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 // outcome gathers what a full run notes besides the ledger.
 type outcome struct {
 	trace            *trace
+	used             *usage
 	dutySum, warmest []float64
 	fridgeSteps      []int
 }
 
-func newOutcome(d *demand) *outcome {
+func newOutcome(d *demand, used *usage) *outcome {
 	n := len(d.loads)
-	o := &outcome{dutySum: make([]float64, n), warmest: make([]float64, n), fridgeSteps: make([]int, n)}
+	o := &outcome{used: used, dutySum: make([]float64, n), warmest: make([]float64, n), fridgeSteps: make([]int, n)}
 	for i := range o.warmest {
 		o.warmest[i] = math.Inf(-1)
 	}
@@ -120,7 +119,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 	if f.tripped {
 		acIn, acOut = 0, 0
 	}
-	acIn, acOut, heaterW = acIn*f.served, acOut*f.served, heaterW*f.served
+	acIn, acOut, heaterW = acIn*f.served, acOut*f.served, heaterW*f.heated
 	l := Ledger{
 		SolarWh: f.inW[solarSrc] * dt, AlternatorWh: f.inW[altSrc] * dt, MainsWh: f.inW[mainsSrc] * dt,
 		SolarBusWh: f.busW[solarSrc] * dt, AlternatorBusWh: f.busW[altSrc] * dt, MainsBusWh: f.busW[mainsSrc] * dt,
@@ -160,7 +159,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 
 // check asserts that the step's energy closes.
 func (a *accountant) check(t int, row *Row) {
-	moved := row.InWh() + row.ServedWh() + row.ChargedWh + row.DischargedWh + 1e-6
+	moved := row.InWh() + row.ServedWh() + row.ChargedWh + row.DischargedWh + row.SelfDischargeWh + math.Abs(row.StoreChangeWh) + 1e-6
 	rel := math.Abs(row.Residual()) / moved
 	if rel > maxResidual || math.IsNaN(rel) {
 		panic(fmt.Sprintf("sim: energy does not close in step %d: residual %g Wh of %g Wh: %+v", t, row.Residual(), moved, *row))

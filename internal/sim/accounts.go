@@ -14,7 +14,7 @@ func (a *accountant) accounts() {
 		*acc = LoadAccount{Name: l.Name, Supply: l.Supply, PeakW: math.Max(l.Watts, l.StandbyW), DutyMean: math.NaN(), WarmestC: math.NaN()}
 		for t, w := range r.Traces.LoadW[i] {
 			if w > 0 {
-				a.accountFor(l, acc, a.plan.tooBig != nil && a.plan.tooBig[i], t, w*a.k.stepH)
+				a.accountFor(i, t, acc, w*a.k.stepH)
 			}
 		}
 		if n := a.out.fridgeSteps[i]; n > 0 {
@@ -30,36 +30,76 @@ func (a *accountant) accounts() {
 // openings, warm food) before it counts as not holding it, K.
 const warmMarginK = 3
 
-func (a *accountant) accountFor(l *Load, acc *LoadAccount, tooBig bool, t int, wh float64) {
+func (a *accountant) accountFor(i, t int, acc *LoadAccount, wh float64) {
+	l := &a.plan.study.demand.loads[i]
 	row := &a.r.Rows[t]
 	acc.AskedWh += wh
-	ac := &a.out.trace.ac[1][t]
-	if l.Supply == AC {
-		fx := &a.plan.fixed[t]
-		wh *= 1 - fx.siteShare
-		if tooBig || a.plan.sys.Inverter.RatedW <= 0 {
-			acc.NoOutletWh += wh
-			return
-		}
-		acc.NoOutletWh += wh * (1 - fx.mayRun)
-		wh *= fx.mayRun
+	if l.Supply == DC {
 		if row.Shed && !l.Essential {
 			acc.ShedWh += wh
 			return
 		}
-		if own := ac.outW + ac.clipW; own > 0 {
-			acc.UnservedWh += wh * ac.clipW / own
-			wh *= ac.outW / own
-		}
-		if row.TripH > 0 {
-			acc.UnservedWh += wh
-			return
-		}
-	} else if row.Shed && !l.Essential {
-		acc.ShedWh += wh
+		acc.UnservedWh += wh * row.OffH / a.k.stepH
 		return
 	}
-	acc.UnservedWh += wh * row.OffH / a.k.stepH
+	noneWh, mineWh := a.plan.acShares(i, t, &a.out.trace.ac[1][t], wh)
+	acc.NoOutletWh += noneWh
+	if row.Shed && !l.Essential {
+		acc.ShedWh += mineWh
+		return
+	}
+	ac := &a.out.trace.ac[1][t]
+	if row.Shed { // its standby goes with an inverter that now stays off
+		all := ac
+		ac = &a.out.trace.ac[0][t]
+		gone := a.plan.study.demand.standbyAt(i, t) * (a.plan.idleShare(i, t, ac) - a.plan.idleShare(i, t, all)) * a.k.stepH
+		acc.ShedWh += gone
+		mineWh -= gone
+	}
+	if own := ac.outW + ac.clipW; own > 0 {
+		acc.UnservedWh += mineWh * ac.clipW / own
+		mineWh *= ac.outW / own
+	}
+	if row.TripH > 0 {
+		acc.UnservedWh += mineWh
+		return
+	}
+	acc.UnservedWh += mineWh * row.OffH / a.k.stepH
+}
+
+// acShares splits what AC appliance i asks for in slot t, wh, into the part
+// for which there is no outlet and the part asked of the system's inverter;
+// the rest comes straight from the site.
+func (p *plan) acShares(i, t int, ac *acStep, wh float64) (noneWh, mineWh float64) {
+	h := p.study.it.stepH
+	alone := 1 - p.fixed[t].siteShare
+	standby, idle := p.study.demand.standbyAt(i, t), p.idleShare(i, t, ac)
+	onWh := math.Max(0, wh-standby*(1-idle)*h) // beyond standby
+	if p.sys.Inverter.RatedW <= 0 || (p.tooBig != nil && p.tooBig[i]) {
+		return alone * onWh, 0
+	}
+	may := p.fixed[t].mayRun
+	return alone * (1 - may) * onWh, alone*may*onWh + standby*(alone-idle)*h
+}
+
+// idleShare is the share of slot t in which the standby of AC appliance i is
+// not drawn: neither inverter nor site feeds its outlet.
+func (p *plan) idleShare(i, t int, ac *acStep) float64 {
+	if p.tooBig != nil && p.tooBig[i] {
+		return 1 - p.fixed[t].siteShare
+	}
+	return ac.idleShare
+}
+
+// dropIdleStandby takes the standby that is not drawn out of what AC appliance
+// i asks for.
+func (p *plan) dropIdleStandby(i int, ac []acStep, askedW []float64) {
+	if l := &p.study.demand.loads[i]; l.Supply == DC || l.standbyW() == 0 {
+		return
+	}
+	for t := range askedW {
+		askedW[t] = math.Max(0, askedW[t]-p.study.demand.standbyAt(i, t)*p.idleShare(i, t, &ac[t]))
+	}
 }
 
 // cannotRun marks the appliances that the system's own battery never feeds.

@@ -254,7 +254,7 @@ func TestUseSpreadChangesDrawsButNotTheirMean(t *testing.T) {
 	sum := 0.0
 	const n = 4000
 	for k := range uint64(n) {
-		sum += s.useOf(k).load[2]
+		sum += s.useOf(k).factors[2]
 	}
 	assert.InDelta(t, 1, sum/n, .02)
 }

@@ -11,26 +11,17 @@ import (
 type demand struct {
 	it      *itinerary
 	loads   []Load
-	meanW   [][]float64 // per load and slot, mean W; zero for fridges
-	onShare [][]float64 // per load and slot, share of the slot in which it runs
+	usage   // as planned
 	fridges []fridge
-	planned sums // as planned, without fridges
+	planned sums // the usage as planned added up, without fridges
 }
 
-// sums are the appliances of a draw added up by slot. Index 0 holds essential
-// appliances, index 1 those that may be shed.
-type sums struct {
-	dcW     [2][]float64 // mean W
-	dcPeakW []float64    // highest DC power in the slot
-	ac      [2]acTrace
-}
-
-// acTrace is AC power by slot. Uses are kept apart from the steady base, since
-// the inverter's resistive loss needs the power while they run.
-type acTrace struct {
-	baseW []float64 // steady part, mean W
-	useWh []float64 // energy of the uses
-	onShr []float64 // share of the slot with a use running (the longest)
+// usage is what the appliances but the fridges do, as planned or in a draw.
+type usage struct {
+	meanW   [][]float64  // per load and slot, mean W, standby included
+	onShare [][]float64  // per load and slot, share of the slot in which it runs
+	spans   [][]interval // per load, when it runs
+	factors []float64    // per load, more or less than planned; nil = as planned
 }
 
 type fridge struct {
@@ -38,75 +29,106 @@ type fridge struct {
 	model profiles.FridgeModel
 }
 
-func newSums(n int) sums {
-	s := sums{dcPeakW: make([]float64, n)}
-	for c := range 2 {
-		s.dcW[c] = make([]float64, n)
-		s.ac[c] = acTrace{make([]float64, n), make([]float64, n), make([]float64, n)}
-	}
-	return s
-}
-
-func (s *sums) copyFrom(o *sums) {
-	copy(s.dcPeakW, o.dcPeakW)
-	for c := range 2 {
-		copy(s.dcW[c], o.dcW[c])
-		copy(s.ac[c].baseW, o.ac[c].baseW)
-		copy(s.ac[c].useWh, o.ac[c].useWh)
-		copy(s.ac[c].onShr, o.ac[c].onShr)
-	}
-}
-
-func (s *sums) clear() {
-	clear(s.dcPeakW)
-	for c := range 2 {
-		clear(s.dcW[c])
-		clear(s.ac[c].baseW)
-		clear(s.ac[c].useWh)
-		clear(s.ac[c].onShr)
-	}
-}
-
 func newDemand(it *itinerary, loads []Load) *demand {
-	n := len(it.slots)
-	d := &demand{it: it, loads: loads, meanW: make([][]float64, len(loads)),
-		onShare: make([][]float64, len(loads)), planned: newSums(n)}
+	d := &demand{it: it, loads: loads, usage: newUsage(len(loads), len(it.slots)), planned: newSums(len(it.slots))}
 	for i := range loads {
-		d.meanW[i] = make([]float64, n)
-		d.onShare[i] = make([]float64, n)
 		if loads[i].Kind == Fridge {
 			d.fridges = append(d.fridges, fridge{i, profiles.NewFridgeModel(loads[i].Fridge.WithDefaults(), it.stepH)})
-			continue
 		}
-		it.loadTrace(&loads[i], d.meanW[i], d.onShare[i])
 	}
-	d.addUp(&d.planned, nil, nil)
+	d.layUsage(&d.usage, nil)
+	d.addUp(&d.planned, &d.usage, nil)
 	return d
 }
 
-// loadTrace fills the mean power and on-share of a weather-independent load.
-func (it *itinerary) loadTrace(l *Load, meanW, onShare []float64) {
-	on := math.Max(0, l.Watts*l.Duty-l.StandbyW)
-	for i := range it.days {
-		d := &it.days[i]
-		if !d.applies(l.Days) {
+func newUsage(loads, slots int) usage {
+	u := usage{meanW: make([][]float64, loads), onShare: make([][]float64, loads), spans: make([][]interval, loads)}
+	for i := range loads {
+		u.meanW[i], u.onShare[i] = make([]float64, slots), make([]float64, slots)
+	}
+	return u
+}
+
+// layUsage fills u. factors[i], if given, is how much more or less than
+// planned appliance i is used: uses last longer or shorter, what runs all day
+// or in a window draws more or less.
+func (d *demand) layUsage(u *usage, factors []float64) {
+	u.factors = factors
+	for i := range d.loads {
+		clear(u.meanW[i])
+		clear(u.onShare[i])
+		u.spans[i] = u.spans[i][:0]
+		if d.loads[i].Kind == Fridge {
 			continue
 		}
-		if l.StandbyW > 0 && l.Kind != Steady {
-			it.spread(d.span, l.StandbyW, meanW, nil)
+		d.layLoad(u, i)
+	}
+}
+
+func (d *demand) layLoad(u *usage, i int) {
+	it, l := d.it, &d.loads[i]
+	hours := 1.0
+	if u.factors != nil && l.Kind == Uses {
+		hours = u.factors[i]
+	}
+	on := u.onPowerW(d, i)
+	run := func(v interval) {
+		it.spread(v, on, u.meanW[i], u.onShare[i])
+		if v.to > v.from {
+			u.spans[i] = append(u.spans[i], v)
 		}
-		zone := it.trip.Stops[d.stop].Zone
+	}
+	for n := range it.days {
+		day := &it.days[n]
+		if !day.applies(l.Days) {
+			continue
+		}
+		it.spread(day.span, l.standbyW(), u.meanW[i], nil)
+		zone := it.trip.Stops[day.stop].Zone
 		switch l.Kind {
 		case Steady:
-			it.spread(d.span, l.Watts*l.Duty, meanW, onShare)
+			run(day.span)
 		case Window:
-			it.spread(it.spanOf(d.date, l.Window, zone), on, meanW, onShare)
+			run(it.spanOf(day.date, l.Window, zone))
 		case Uses:
 			for _, at := range l.TimesH {
-				it.spread(it.spanOf(d.date, Span{at, l.Minutes / 60}, zone), on, meanW, onShare)
+				run(it.spanOf(day.date, Span{at, l.Minutes / 60 * hours}, zone))
 			}
 		}
 	}
+}
+
+// standbyW is what the appliance draws all day while it is not on.
+func (l *Load) standbyW() float64 {
+	if l.Kind == Steady || l.Kind == Fridge {
+		return 0
+	}
+	return l.StandbyW
+}
+
+// standbyAt is the standby of load i in slot t.
+func (d *demand) standbyAt(i, t int) float64 {
+	l := &d.loads[i]
+	if w := l.standbyW(); w > 0 && d.it.days[d.it.slots[t].Day].applies(l.Days) {
+		return w
+	}
+	return 0
+}
+
+// class is the index of a load's sums: 0 essential, 1 may be shed.
+func (l *Load) class() int {
+	if l.Essential {
+		return 0
+	}
+	return 1
+}
+
+// apparentVA is the apparent power for an active power of an AC appliance.
+func (l *Load) apparentVA(activeW float64) float64 {
+	if l.PowerFactor > 0 && l.PowerFactor < 1 {
+		return activeW / l.PowerFactor
+	}
+	return activeW
 }
 
 // spread adds watts over a span of elapsed time to the slots it touches. What
@@ -122,68 +144,18 @@ func (it *itinerary) spread(v interval, watts float64, meanW, onShare []float64)
 	}
 }
 
-// addUp fills s from the loads without fridges; use[i], if given, scales the
-// energy of load i, and loads with without[i] are left out.
-func (d *demand) addUp(s *sums, use []float64, without []bool) {
-	s.clear()
-	for i := range d.loads {
-		if d.loads[i].Kind == Fridge || (without != nil && without[i]) {
-			continue
-		}
-		k := 1.0
-		if use != nil {
-			k = use[i]
-		}
-		d.addLoad(s, i, k)
-	}
-}
-
-func (d *demand) addLoad(s *sums, i int, k float64) {
-	l := &d.loads[i]
-	class := l.class()
-	a := &s.ac[class]
-	for t, w := range d.meanW[i] {
-		if w == 0 {
-			continue
-		}
-		w *= k
-		on := d.onShare[i][t]
-		switch {
-		case l.Supply == DC:
-			s.dcW[class][t] += w
-			if on > 0 {
-				s.dcPeakW[t] += math.Max(l.Watts, l.StandbyW)
-			} else {
-				s.dcPeakW[t] += l.StandbyW
-			}
-		case l.Kind == Uses && on > 0:
-			standby := math.Min(l.StandbyW*k, w) // none on a day on which it is not used
-			a.baseW[t] += standby
-			a.useWh[t] += (w - standby) * d.it.stepH
-			a.onShr[t] = math.Max(a.onShr[t], on)
-		default:
-			a.baseW[t] += w
-		}
-	}
-}
-
-// class is the index of a load's sums: 0 essential, 1 may be shed.
-func (l *Load) class() int {
-	if l.Essential {
-		return 0
-	}
-	return 1
-}
-
 // addFridges runs the fridges through a draw's air temperature and adds them
 // to s. onStep, if given, sees every step.
 func (d *demand) addFridges(s *sums, airC []float64, onStep func(load, t int, w, duty, boxC float64)) {
 	for f := range d.fridges {
 		fr := &d.fridges[f]
 		l := &d.loads[fr.load]
-		dst := s.dcW[l.class()]
+		dst, also := s.dcW[l.class()], []float64(nil)
 		if l.Supply == AC {
-			dst = s.ac[l.class()].baseW
+			dst = s.ac[1].baseW
+			if l.Essential {
+				also = s.ac[0].baseW
+			}
 		}
 		st := fr.model.Start(airC[0])
 		for t := range airC {
@@ -193,6 +165,9 @@ func (d *demand) addFridges(s *sums, airC []float64, onStep func(load, t int, w,
 			}
 			w, duty := fr.model.Step(&st, airC[t], slot.LocalH, 2*slot.DriveH > d.it.stepH)
 			dst[t] += w
+			if also != nil {
+				also[t] += w
+			}
 			if onStep != nil {
 				onStep(fr.load, t, w, duty, st.BoxC)
 			}
@@ -208,4 +183,20 @@ func (d *demand) acVaries() bool {
 		}
 	}
 	return false
+}
+
+// tooBigFor marks the AC appliances that a system's inverter cannot run at all;
+// nil when there are none.
+func (d *demand) tooBigFor(sys *System) []bool {
+	var marks []bool
+	for i := range d.loads {
+		l := &d.loads[i]
+		if l.Supply == AC && l.Kind != Fridge && sys.Inverter.RatedW > 0 && l.apparentVA(l.Watts) > sys.Inverter.RatedW {
+			if marks == nil {
+				marks = make([]bool, len(d.loads))
+			}
+			marks[i] = true
+		}
+	}
+	return marks
 }

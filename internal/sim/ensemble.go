@@ -147,7 +147,7 @@ func (w *worker) weatherOf(k uint64) {
 	s := w.study
 	s.source.Fill(k, w.series)
 	if w.use = s.useOf(k); w.use != nil {
-		s.demand.addUp(&w.sums, w.use.load, nil)
+		s.demand.addUp(&w.sums, &w.use.usage, nil)
 	} else {
 		w.sums.copyFrom(&s.demand.planned)
 	}
@@ -186,22 +186,25 @@ func (w *worker) runLane(l *lane, k uint64) {
 }
 
 // useOf returns the spread in use of draw k, or nil when use is as planned:
-// every appliance is used more or less by a factor about one (log-normal,
-// relative spread UseSpread), and every day's driving is cut short by a
-// half-normal share of the same spread.
+// every appliance but the fridges is used more or less by a factor about one
+// (log-normal, relative spread UseSpread): uses last longer or shorter, what
+// runs all day or in a window draws more or less. Every day's driving is cut
+// short by a half-normal share of the same spread.
 func (s *Study) useOf(k uint64) *use {
 	sd := s.opt.UseSpread
 	if sd <= 0 {
 		return nil
 	}
 	rng := rand.New(rand.NewPCG(s.opt.Seed^0x7573655f73707264, k))
-	u := &use{load: make([]float64, len(s.demand.loads)), driven: make([]float64, len(s.it.days))}
+	u := &use{usage: newUsage(len(s.demand.loads), len(s.it.slots)), driven: make([]float64, len(s.it.days))}
+	factors := make([]float64, len(s.demand.loads))
 	sigma := math.Sqrt(math.Log1p(sd * sd))
-	for i := range u.load {
-		u.load[i] = math.Exp(sigma*rng.NormFloat64() - sigma*sigma/2)
+	for i := range factors {
+		factors[i] = math.Exp(sigma*rng.NormFloat64() - sigma*sigma/2)
 	}
 	for i := range u.driven {
 		u.driven[i] = math.Max(0, 1-sd*math.Abs(rng.NormFloat64()))
 	}
+	s.demand.layUsage(&u.usage, factors)
 	return u
 }

@@ -90,9 +90,9 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 	limit := a.k.pack.MaxDischargeA
 	if ac.clipW > 0 {
 		names := a.running(t)
-		log.note(t, Overload, names, ac.onW, func() string {
-			return fmt.Sprintf("%s: %.0f W asked of an inverter that gives %.0f W at %.0f °C; they have to take turns.",
-				names, ac.onW, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t])
+		log.note(t, Overload, names, ac.onVA, func() string {
+			return fmt.Sprintf("%s: %.0f VA asked of an inverter that gives %.0f W at %.0f °C; they have to take turns.",
+				names, ac.onVA, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t])
 		})
 	}
 	switch {
@@ -117,10 +117,10 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 			return fmt.Sprintf("The battery refuses charge at %.0f °C.", row.BatteryC)
 		})
 	}
-	if f := &a.plan.fixed[t]; f.siteShare > 0 && ac.transferW > f.siteW*(1+1e-9) {
+	if f := &a.plan.fixed[t]; f.siteShare > 0 && ac.sitePeakW > f.siteW/f.siteShare*(1+1e-9) {
 		names := a.running(t)
-		log.note(t, SiteLimit, names, ac.transferW, func() string {
-			return fmt.Sprintf("%s: %.0f W asked of a site that gives %.0f W.", names, ac.transferW/f.siteShare, f.siteW/f.siteShare)
+		log.note(t, SiteLimit, names, ac.sitePeakW, func() string {
+			return fmt.Sprintf("%s: %.0f W asked of a site that gives %.0f W.", names, ac.sitePeakW, f.siteW/f.siteShare)
 		})
 	}
 }
@@ -139,7 +139,7 @@ func (a *accountant) running(t int) string {
 		if loads[i].Supply != AC || w <= 0 || (a.plan.tooBig != nil && a.plan.tooBig[i] && a.plan.fixed[t].siteShare == 0) {
 			continue
 		}
-		if a.plan.study.demand.onShare[i][t] > 0 {
+		if a.out.used.onShare[i][t] > 0 {
 			w = loads[i].Watts
 		}
 		list = append(list, on{loads[i].Name, w})
@@ -171,7 +171,7 @@ func (a *accountant) surges() []Event {
 		}
 		var times []time.Time
 		was := false
-		for t, share := range d.onShare[i] {
+		for t, share := range a.out.used.onShare[i] {
 			on := share > 0 && a.plan.fixed[t].siteShare < 1
 			if on && !was {
 				times = append(times, a.r.Slots[t].Start)

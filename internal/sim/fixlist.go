@@ -199,9 +199,9 @@ func (s *Study) acAtNight() bool {
 		if l.Kind == Fridge {
 			return true
 		}
-		for t, w := range s.demand.meanW[i] {
+		for t, on := range s.demand.onShare[i] {
 			h := s.it.slots[t].LocalH
-			if w > 0 && (h < inverterFromH || h >= inverterFromH+inverterHours) {
+			if on > 0 && (h < inverterFromH || h >= inverterFromH+inverterHours) {
 				return true
 			}
 		}

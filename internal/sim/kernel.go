@@ -24,6 +24,8 @@ type drive struct {
 	acOutW   float64 // what of it reaches the appliances
 	dcW      float64 // part of loadW that is DC appliances
 	siteW    float64 // AC appliances fed straight by the site, outside the bus
+	clipW    float64 // AC asked for beyond the inverter's rating
+	heaterW  float64 // part of loadW that warms the battery; runs while flat too
 	drv, mns float64 // shares of the slot with alternator and mains at the chargers
 	altW     float64 // most that the alternator can spare, W at alternatorV
 	mainsW   float64 // most that the site can spare for chargers, W
@@ -38,6 +40,7 @@ type flow struct {
 	loadW                          float64    // drawn by the bus loads, mean
 	served                         float64    // share of the slot with the loads on
 	flat                           float64    // share of the slot disconnected at the cut-off
+	heated                         float64    // share of the slot in which the battery's heater is fed
 	coulombAh, selfAh              float64
 	peakA                          float64
 	tripped, refused, shed, beyond bool
@@ -107,10 +110,27 @@ func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
 			}
 		}
 		if d.drv > 0 && c.altA > 0 {
-			left -= o.take(altSrc, math.Min(c.altA*d.drv, left), volt, c, &altLeft)
+			left -= o.take(altSrc, math.Min(c.altA, left)*d.drv, volt, c, &altLeft)
 		}
 		if d.mns > 0 && c.mainsA > 0 {
-			o.take(mainsSrc, math.Min(c.mainsA*d.mns, left), volt, c, &mainsLeft)
+			o.take(mainsSrc, math.Min(c.mainsA, left)*d.mns, volt, c, &mainsLeft)
+		}
+	}
+}
+
+// partial holds alternator and mains, which are there for a part of the slot
+// only, to what the battery's protection and the loads take in that part; room
+// and taper are means over the slot and are met by ChargeLimitA.
+func (k *kernel) partial(d *drive, air *profiles.PackAir, load float64, o *offer) {
+	mostW := k.pack.MaxChargeA*air.ChargeFactor*k.volt + load
+	for src, share := range [3]float64{1, d.drv, d.mns} {
+		offered := o.ampA[src]*k.volt + o.powW[src]
+		if most := share * mostW; share < 1 && offered > max(most, 0) {
+			f := most / offered
+			o.ampA[src] *= f
+			o.powW[src] *= f
+			o.ampIn[src] *= f
+			o.powIn[src] *= f
 		}
 	}
 }
@@ -155,7 +175,7 @@ func busCurrent(e, r, ampA, netW float64) (iA float64, ok bool) {
 // step advances the battery by slot t and tells what flowed.
 func (k *kernel) step(t int, f *flow) {
 	d, air := &k.drives[t], &k.air[t]
-	*f = flow{served: 1}
+	*f = flow{served: 1, heated: 1}
 	e := k.pack.InternalV(k.bat)
 	r := k.pack.ROhm * air.RFactor
 	if k.shed != nil && k.soc < k.shedSoC {
@@ -163,8 +183,8 @@ func (k *kernel) step(t int, f *flow) {
 	}
 	load := d.loadW
 	if k.flat {
-		if k.soc < k.pack.ReconnectSoC {
-			load, f.served, f.flat = 0, 0, 1
+		if k.soc < k.reconnect(t) {
+			load, f.served, f.flat = d.heaterW, 0, 1
 		} else {
 			k.flat = false
 		}
@@ -174,10 +194,13 @@ func (k *kernel) step(t int, f *flow) {
 	if d.sourced {
 		*o = offer{}
 		k.gather(t, d, k.volt, o)
+		if part := d.drv + d.mns; part > 0 && part < 1 {
+			k.partial(d, air, load, o)
+		}
 		ampA = o.ampA[0] + o.ampA[1] + o.ampA[2]
 		powW = o.powW[0] + o.powW[1] + o.powW[2]
 	}
-	if d.peakW > 0 && load > 0 {
+	if d.peakW > 0 && f.served > 0 {
 		load = k.peak(d, e, r, ampA, powW, load, f)
 	}
 	if e*ampA+powW > load { // the sign of the current does not depend on r
@@ -204,7 +227,7 @@ func (k *kernel) step(t int, f *flow) {
 			// Its current limit cuts the loads off for a while; its floor
 			// until it has been charged again.
 			if most < k.pack.MaxDischargeA {
-				k.flat, f.flat = true, 1-use
+				k.flat, f.flat = true, 1-f.served*use
 			}
 		}
 		if d.sourced {
@@ -249,7 +272,8 @@ func (f *flow) curtail(o *offer, volt, iA, load float64) {
 
 // cutOff scales the slot down to the share before the disconnection.
 func (f *flow) cutOff(share float64) {
-	f.served = share
+	f.served *= share
+	f.heated = share
 	f.loadW *= share
 	for s := range 3 {
 		f.busW[s] *= share
@@ -281,9 +305,15 @@ func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) 
 			return i, left
 		}
 	}
-	k.flat, f.served, f.flat = true, 0, 1
+	k.flat, f.served, f.flat, f.heated = true, 0, 1, 0
 	i, _ := busCurrent(e, r, ampA, powW)
 	return i, 0
+}
+
+// reconnect is the state of charge at which a flat bank is connected again: as
+// far above its cut-off of slot t as at 25 C.
+func (k *kernel) reconnect(t int) float64 {
+	return math.Min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC)
 }
 
 // unservedW is what the appliances asked for and did not get, because of a

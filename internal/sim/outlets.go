@@ -9,61 +9,111 @@ type acStep struct {
 	transferW float64 // mean W the appliances get straight from the site
 	clipW     float64 // mean W asked for beyond the inverter's rating
 	noneW     float64 // mean W asked for with the inverter off and no site
-	onW       float64 // AC power asked of the inverter while the uses run
-	peakInW   float64 // battery power while the uses run; 0 with little or nothing on
+	idleShare float64 // share of the slot in which standby is not drawn
+	onVA      float64 // highest apparent power asked of the inverter
+	peakInW   float64 // battery power at that moment; 0 with little or nothing on
+	sitePeakW float64 // highest power asked of the site
 }
 
-// acOutlets works out a slot's AC side for the appliances in classes 0..last
-// (0 = essential only, 1 = all): all of them where a site feeds the outlets
+// acOutlets works out a slot's AC side for the appliances of trace last (0 =
+// essential only, 1 = all): all of them where a site feeds the outlets
 // (siteShare of the slot), own, those that the inverter can run, elsewhere.
 // mayRun is the share of the slot in which the inverter may run.
 //
-// The uses of a slot are taken to run together for the longest of their
-// on-times, so the inverter's loss is met at the power that really flows.
+// Within a run, appliances with a duty cycle draw either all at once or not at
+// all, in the proportion that gives their mean: so the inverter's loss,
+// its rating and the battery's sag are met at the power that really flows.
+// Standby is drawn only while the inverter is on, and does not keep an
+// inverter on that is switched on when needed.
 func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float64, sys *System) acStep {
-	base, useWh, share := all.acAt(t, 1)
-	a := acStep{transferW: (base + useWh/stepH) * siteShare} // a site feeds all of them
-	if last < 1 {
-		base, useWh, share = all.acAt(t, last)
+	var a acStep
+	if siteShare > 0 {
+		site := &all.ac[1]
+		a.transferW = (site.baseW[t] + site.standbyW[t] + site.runW(t)) * siteShare
+		a.sitePeakW = site.baseW[t] + site.standbyW[t] + site.peakW(t)
 	}
-	wanted := base + useWh/stepH
 	alone := 1 - siteShare
 	if alone <= 0 {
 		return a
 	}
-	inv := &sys.Inverter
-	if inv.RatedW <= 0 {
-		a.noneW = alone * wanted
+	wanted := &all.ac[last]
+	a.noneW = alone * (wanted.baseW[t] + wanted.runW(t))
+	a.idleShare = alone
+	if sys.Inverter.RatedW <= 0 {
 		return a
 	}
-	if own != all {
-		base, useWh, share = own.acAt(t, last)
-	}
-	mean := base + useWh/stepH
-	asked := alone * mean
-	onW := base
-	if share > 0 {
-		onW += useWh / (share * stepH)
-	}
-	rated := inv.RatedAtTempW(airC)
-	servedBase, servedOn := math.Min(base, rated), math.Min(onW, rated)
-	run := mayRun * share
-	quiet := mayRun * (1 - share)
-	if sys.InverterMode == InverterNeeded && base == 0 {
-		quiet = 0
-	}
-	a.outW = alone * (run*servedOn + quiet*servedBase)
-	a.inW = alone * (run*inv.InputW(servedOn) + quiet*inv.InputW(servedBase))
-	a.noneW = asked*(1-mayRun) + alone*(wanted-mean)
-	a.clipW = math.Max(0, asked*mayRun-a.outW)
+	mine := &own.ac[last]
+	asked := alone * mayRun * (mine.baseW[t] + mine.runW(t))
+	a.noneW -= asked
+	a.invert(mine, t, alone*mayRun, sys, sys.Inverter.RatedAtTempW(airC))
+	a.clipW = asked + mine.standbyW[t]*(alone-a.idleShare) - a.outW
 	if a.clipW < 1e-9*asked {
 		a.clipW = 0
 	}
-	if run > 0 || base > rated/4 { // only a heavy load can trip battery or inverter
-		a.onW = onW
-		a.peakInW = inv.InputW(servedOn)
+	if a.noneW < 1e-9*asked {
+		a.noneW = 0
 	}
 	return a
+}
+
+// invert adds up what flows through the inverter in the share of slot t in
+// which it may run.
+func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW float64) {
+	inv := &sys.Inverter
+	base := mine.baseW[t] + mine.standbyW[t]
+	low := math.Min(base, ratedW)
+	running := 0.0
+	for i := mine.first[t]; i < mine.first[t+1]; i++ {
+		r := &mine.runs[i]
+		running += r.share
+		if r.peakW <= 0 {
+			continue
+		}
+		steady := math.Min(base+r.lowW, ratedW)
+		duty := 1.0
+		if r.peakW > r.lowW {
+			duty = (r.meanW - r.lowW) / (r.peakW - r.lowW)
+		}
+		full, va := base+r.peakW, base+r.peakVA
+		if va > ratedW {
+			full *= ratedW / va
+		}
+		share := may * r.share
+		a.outW += share * (duty*full + (1-duty)*steady)
+		a.inW += share * (duty*inv.InputW(full) + (1-duty)*inv.InputW(steady))
+		if va > a.onVA {
+			a.onVA = va
+			if full > ratedW/4 { // only a heavy load can trip battery or inverter
+				a.peakInW = inv.InputW(full)
+			}
+		}
+	}
+	quiet := may * (1 - math.Min(1, running))
+	if sys.InverterMode == InverterNeeded && mine.baseW[t] == 0 {
+		quiet = 0
+	}
+	a.outW += quiet * low
+	a.inW += quiet * inv.InputW(low)
+	a.idleShare -= quiet + may*math.Min(1, running)
+	a.onVA = math.Max(a.onVA, base)
+}
+
+// runW is the mean power of the runs of slot t over the slot, beyond standby.
+func (a *acTrace) runW(t int) float64 {
+	w := 0.0
+	for i := a.first[t]; i < a.first[t+1]; i++ {
+		w += a.runs[i].share * a.runs[i].meanW
+	}
+	return w
+}
+
+// peakW is the highest power of the runs of slot t, beyond standby.
+func (a *acTrace) peakW(t int) float64 {
+	w := 0.0
+	for i := a.first[t]; i < a.first[t+1]; i++ {
+		w = math.Max(w, a.runs[i].peakW)
+	}
+	return w
 }
 
 // inverterMayRun returns the share of slot t in which the inverter is allowed
@@ -76,15 +126,4 @@ func inverterMayRun(sys *System, it *itinerary, t int) float64 {
 	return it.hoursIn(it.slots[t].Day, from, from+it.stepH, func(d *localDay) interval {
 		return it.spanOf(d.date, sys.InverterSpan, it.trip.Stops[d.stop].Zone)
 	}) / it.stepH
-}
-
-// acAt adds up classes 0..last at slot t: steady base W, energy of the uses Wh,
-// and the longest share of the slot with a use running.
-func (s *sums) acAt(t, last int) (baseW, useWh, onShare float64) {
-	for c := 0; c <= last; c++ {
-		baseW += s.ac[c].baseW[t]
-		useWh += s.ac[c].useWh[t]
-		onShare = math.Max(onShare, s.ac[c].onShr[t])
-	}
-	return baseW, useWh, onShare
 }

@@ -156,7 +156,7 @@ func TestMirroredHemispheres(t *testing.T) {
 }
 
 // Steps of 5 and of 60 minutes on random trips: the state of charge at the end
-// within 3 % of capacity while the battery never runs flat (a flat battery
+// within 4 % of capacity while the battery never runs flat (a flat battery
 // reconnects at the start of a step, which an hour makes up to an hour later);
 // panel energy within 2 %; unserved energy within half a day's load, since whether the battery climbs
 // back to its reconnection on a given day may hang on a hair.
@@ -175,7 +175,7 @@ func TestTheStepHardlyMatters(t *testing.T) {
 			require.NoError(rt, err)
 		}
 		if r[0].FlatH == 0 && r[1].FlatH == 0 {
-			assert.InDelta(rt, r[0].EndSoC, r[1].EndSoC, .03)
+			assert.InDelta(rt, r[0].EndSoC, r[1].EndSoC, .04)
 		}
 		assert.InDelta(rt, r[0].Total.UnservedWh, r[1].Total.UnservedWh, 12*loads[0].Watts)
 		assert.InEpsilon(rt, r[0].Total.SolarWh+r[0].Total.SpilledWh+1, r[1].Total.SolarWh+r[1].Total.SpilledWh+1, .02)

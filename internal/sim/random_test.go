@@ -136,7 +136,11 @@ func checkResult(t assert.TestingT, r *Result) {
 		assert.GreaterOrEqual(t, r.Loads[i].AskedWh*(1+1e-9)+1e-6, r.Loads[i].UnservedWh+r.Loads[i].ShedWh+r.Loads[i].NoOutletWh)
 	}
 	assert.InDelta(t, r.Total.UnservedWh, unserved, 1e-6*(1+asked), "unserved energy by load adds up")
-	served := r.Total.ServedWh() - r.System.StandbyW*(float64(len(r.Rows))*r.Step.Hours()-r.FlatH)
+	onH := 0.0
+	for t2 := range r.Rows {
+		onH += r.Step.Hours() - r.Rows[t2].OffH
+	}
+	served := r.Total.ServedWh() - r.System.StandbyW*onH
 	assert.InDelta(t, asked, served+r.Total.UnservedWh+r.Total.ShedWh+r.Total.NoOutletWh, 1e-6*(1+asked),
 		"asked = served + unserved + shed + no outlet")
 	for t2 := range r.Rows {
@@ -148,7 +152,7 @@ func checkResult(t assert.TestingT, r *Result) {
 		}
 		// The wells of a lead-acid battery drift apart and meet again: a step
 		// may give back a little of an earlier diffusion loss.
-		assert.GreaterOrEqual(t, row.BatteryLossWh, -0.05*(row.DischargedWh+row.ChargedWh)-1e-9, "row %d: %+v", t2, *row)
+		assert.GreaterOrEqual(t, row.BatteryLossWh, -0.1*(row.DischargedWh+row.ChargedWh)-1e-9, "row %d: %+v", t2, *row)
 	}
 }
 

@@ -28,6 +28,7 @@ type localDay struct {
 	drive      interval
 	mains, gen interval
 	from, to   solar.Place // position before and after the day's drive
+	shadeFrom  float64     // shade on panels before the day's drive
 }
 
 func (d *localDay) driving() bool { return d.drive.to > d.drive.from }
@@ -100,19 +101,19 @@ func (it *itinerary) spanOf(date time.Time, s Span, zone *time.Location) interva
 }
 
 func (it *itinerary) layDays() error {
-	at := it.trip.Stops[0].Position
+	at, shade := it.trip.Stops[0].Position, it.trip.Stops[0].Shade
 	for i := range it.trip.Stops {
 		s := &it.trip.Stops[i]
 		for k := 0; k < s.Days; k++ {
 			date := s.Date.AddDate(0, 0, k)
 			it.days = append(it.days, localDay{
-				date: date, stop: i, from: at, to: s.Position,
+				date: date, stop: i, from: at, to: s.Position, shadeFrom: shade,
 				span:  interval{it.clock(date, 0, s.Zone), it.clock(date.AddDate(0, 0, 1), 0, s.Zone)},
 				drive: it.spanOf(date, s.Drive, s.Zone),
 				mains: it.spanOf(date, s.Mains, s.Zone),
 				gen:   it.spanOf(date, s.Generator, s.Zone),
 			})
-			at = s.Position
+			at, shade = s.Position, s.Shade
 		}
 	}
 	for i := 0; i+1 < len(it.days); i++ {
@@ -151,9 +152,9 @@ func (it *itinerary) laySlots(step time.Duration) {
 		s := Slot{Start: start, Day: day, Stop: d.stop,
 			LocalH: float64(local.Hour()) + float64(local.Minute())/60 + float64(local.Second())/3600}
 		s.DriveH = it.hoursIn(day, from, to, func(d *localDay) interval { return d.drive })
-		s.MainsH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.mains }), it.stepH-s.DriveH)
-		s.GenH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.gen }), it.stepH-s.DriveH-s.MainsH)
-		s.ShadeIn = stop.Shade * (1 - s.DriveH/it.stepH)
+		s.MainsH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.mains }), max(0, it.stepH-s.DriveH))
+		s.GenH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.gen }), max(0, it.stepH-s.DriveH-s.MainsH))
+		s.ShadeIn = d.shadeAt((from+to)/2, stop.Shade) * (1 - s.DriveH/it.stepH)
 		it.slots[t] = s
 		it.place[t] = d.placeAt((from + to) / 2)
 		it.dayOf[t] = int32(day)
@@ -186,6 +187,15 @@ func (d *localDay) placeAt(h float64) solar.Place {
 		LonDeg:     math.Mod(lon+540, 360) - 180,
 		ElevationM: d.from.ElevationM + f*(d.to.ElevationM-d.from.ElevationM),
 	}
+}
+
+// shadeAt returns the shade on panels at an elapsed hour: that of last night's
+// place until the day's drive, then that of the new one.
+func (d *localDay) shadeAt(h, shadeTo float64) float64 {
+	if d.driving() && h < d.drive.from {
+		return d.shadeFrom
+	}
+	return shadeTo
 }
 
 // applies reports whether a day is one of the mask's days.

@@ -27,11 +27,9 @@ func TestAWindowKeepsItsElapsedHoursAcrossTheClockChange(t *testing.T) {
 		trip := &Trip{Stops: []Stop{stopAt(52, 13, berlin, date, 2)}}
 		it, err := layOut(trip, 15*time.Minute)
 		require.NoError(t, err)
-		l := Load{Kind: Window, Watts: 100, Duty: 1, Window: Span{22, 6}}
-		w, on := make([]float64, len(it.slots)), make([]float64, len(it.slots))
-		it.loadTrace(&l, w, on)
+		d := newDemand(it, []Load{{Kind: Window, Watts: 100, Duty: 1, Window: Span{22, 6}}})
 		wh := 0.0
-		for _, x := range w {
+		for _, x := range d.meanW[0] {
 			wh += x * it.stepH
 		}
 		// 6 h from the first evening, 2 h of the second inside the trip.

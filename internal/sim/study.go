@@ -114,7 +114,7 @@ func (s *Study) RunDraw(sys *System, k uint64) (*Result, error) {
 
 // use is the spread in use of a draw.
 type use struct {
-	load   []float64 // factor on each load's energy
+	usage            // what the appliances do
 	driven []float64 // share of the planned driving that is done, by day
 }
 

@@ -20,7 +20,6 @@ type plan struct {
 	units  []unit
 	panels []panelPlan
 	fixed  []fixedSlot
-	source []bool      // some charger may be fed, for the battery heater
 	ac     [2][]acStep // [1] all appliances, [0] essential only (when shedding)
 	tooBig []bool      // per load: asks for more than the inverter's rating; nil = none
 	sinceH []float64   // hours since the engine was started, per driving slot
@@ -39,6 +38,7 @@ type fixedSlot struct {
 	siteShare float64 // share in which a site feeds the AC outlets
 	mayRun    float64 // share in which the inverter may run
 	siteW     float64 // most that the site gives, W
+	docked    float64 // share with the battery on its chargers
 }
 
 func (s *Study) newPlan(sys *System) (*plan, error) {
@@ -56,45 +56,22 @@ func (s *Study) newPlan(sys *System) (*plan, error) {
 	for i := range sys.Panels {
 		p.panels = append(p.panels, s.planPanel(&sys.Panels[i], at[sys.Panels[i].Charger], p.fixed))
 	}
-	p.source = make([]bool, len(s.it.slots))
-	for t := range p.source {
-		p.source[t] = p.fixed[t].drv > 0 || p.fixed[t].mns > 0 || (len(sys.Panels) > 0 && s.it.slots[t].Up > 0)
-	}
 	p.tooBig = s.demand.tooBigFor(sys)
 	if !s.demand.acVaries() && s.opt.UseSpread == 0 {
-		own := p.ownSums(&s.demand.planned, nil, nil)
+		own := p.ownSums(&s.demand.planned, &s.demand.usage, nil)
 		p.layOutlets(&s.demand.planned, own, p.ac[:], nil)
 	}
 	return p, nil
 }
 
-// tooBigFor marks the AC appliances that a system's inverter cannot run at all;
-// nil when there are none.
-func (d *demand) tooBigFor(sys *System) []bool {
-	var marks []bool
-	for i := range d.loads {
-		if l := &d.loads[i]; l.Supply == AC && l.Kind != Fridge && sys.Inverter.RatedW > 0 && l.Watts > sys.Inverter.RatedW {
-			if marks == nil {
-				marks = make([]bool, len(d.loads))
-			}
-			marks[i] = true
-		}
-	}
-	return marks
-}
-
 // ownSums returns the appliances that may hang on the system's own inverter.
-func (p *plan) ownSums(all *sums, u *use, airC []float64) *sums {
+func (p *plan) ownSums(all *sums, u *usage, airC []float64) *sums {
 	if p.tooBig == nil {
 		return all
 	}
 	d := p.study.demand
 	own := newSums(len(p.fixed))
-	var factors []float64
-	if u != nil {
-		factors = u.load
-	}
-	d.addUp(&own, factors, p.tooBig)
+	d.addUp(&own, u, p.tooBig)
 	if airC != nil {
 		d.addFridges(&own, airC, nil)
 	}
@@ -144,27 +121,33 @@ func (p *plan) laySources() {
 	for t := range p.fixed {
 		s := &it.slots[t]
 		stop := &it.trip.Stops[s.Stop]
-		docked := p.docked(t)
 		f := &p.fixed[t]
-		f.drv = s.DriveH / it.stepH * docked
+		f.docked = p.docked(t)
+		f.drv = s.DriveH / it.stepH * f.docked
 		site := (s.MainsH + s.GenH) / it.stepH
-		f.mns = site * docked
+		f.mns = site * f.docked
 		if sys.ACTransfer {
 			f.siteShare = site
 		}
 		f.mayRun = inverterMayRun(sys, it, t)
-		f.siteW = math.Inf(1)
-		if stop.MainsA > 0 {
-			f.siteW = stop.MainsA * siteV * s.MainsH / it.stepH
-		}
-		if s.GenH > 0 {
-			f.siteW = stop.GenW * s.GenH / it.stepH
-		}
+		f.siteW = siteLimitW(stop, s, it.stepH)
 		if s.DriveH > 0 {
 			d := &it.days[s.Day]
 			p.sinceH[t] = math.Max(0, (float64(t)+0.5)*it.stepH-d.drive.from)
 		}
 	}
+}
+
+// siteLimitW is the most that mains and generator give in a slot, mean W.
+func siteLimitW(stop *Stop, s *Slot, stepH float64) float64 {
+	w := stop.GenW * s.GenH / stepH
+	switch {
+	case s.MainsH > 0 && stop.MainsA > 0:
+		w += stop.MainsA * siteV * s.MainsH / stepH
+	case s.MainsH > 0:
+		return math.Inf(1)
+	}
+	return w
 }
 
 // docked returns the share of slot t in which the battery hangs on its chargers.
@@ -217,7 +200,7 @@ func (s *Study) planPanel(pn *Panel, unit int, fixed []fixedSlot) panelPlan {
 	step := time.Duration(it.stepH * float64(time.Hour))
 	for t := range n {
 		slot := &it.slots[t]
-		light := (1 - pn.Shade) * (1 - slot.ShadeIn)
+		light := (1 - pn.Shade) * (1 - slot.ShadeIn) * fixed[t].docked
 		if pn.Mount == Portable && !pn.DeployedAlways {
 			light *= 1 - slot.DriveH/it.stepH
 		}
@@ -243,12 +226,17 @@ func planeOf(pn *Panel) solar.Plane {
 	return pl
 }
 
+// heaterSunShare is how much of the heater's power the panels must offer before
+// it is switched on, so that it does not drain the battery on a token of sun.
+const heaterSunShare = 1.1
+
 // trace is a system on one weather draw: what the kernel runs on. Its buffers
 // are reused from draw to draw.
 type trace struct {
 	drives, shed []drive
 	air          []profiles.PackAir
 	heaterW      []float64
+	source       []bool // what is there can feed the battery's heater
 	pvBusW       [][]float64
 	panelW       []float64 // all panels at their power point
 	ac           [2][]acStep
@@ -257,7 +245,7 @@ type trace struct {
 func (p *plan) newTrace() *trace {
 	n := len(p.fixed)
 	tr := &trace{drives: make([]drive, n), air: make([]profiles.PackAir, n), heaterW: make([]float64, n),
-		pvBusW: make([][]float64, len(p.units)), panelW: make([]float64, n)}
+		source: make([]bool, n), pvBusW: make([][]float64, len(p.units)), panelW: make([]float64, n)}
 	if p.sys.ShedSoC > 0 {
 		tr.shed = make([]drive, n)
 	}
@@ -272,16 +260,23 @@ func (p *plan) newTrace() *trace {
 // fill makes the traces of a draw: s are its appliances with fridges, w its sky
 // and air.
 func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, u *use) {
-	p.fillPanels(tr, ghi, dhi, airC)
-	profiles.PackAirs(p.sys.Battery, airC, p.source, p.study.it.stepH, tr.air, tr.heaterW)
-	ac := &p.ac
-	if ac[1] == nil {
-		p.layOutlets(s, p.ownSums(s, u, airC), tr.ac[:], airC)
-		ac = &tr.ac
-	}
+	planned := &p.study.demand.usage
 	var driven []float64
 	if u != nil {
-		driven = u.driven
+		planned, driven = &u.usage, u.driven
+	}
+	p.fillPanels(tr, ghi, dhi, airC)
+	if p.sys.Battery.HeaterW > 0 {
+		for t := range tr.source {
+			f := &p.fixed[t]
+			tr.source[t] = f.drv > 0 || f.mns > 0 || tr.panelW[t] > heaterSunShare*p.sys.Battery.HeaterW
+		}
+	}
+	profiles.PackAirs(p.sys.Battery, airC, tr.source, p.study.it.stepH, tr.air, tr.heaterW)
+	ac := &p.ac
+	if ac[1] == nil {
+		p.layOutlets(s, p.ownSums(s, planned, airC), tr.ac[:], airC)
+		ac = &tr.ac
 	}
 	p.fillDrives(tr.drives, tr, s, ac[1], 1, airC, driven)
 	if tr.shed != nil {
@@ -323,7 +318,7 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 			app += s.dcW[1][t]
 		}
 		dc := app + sys.StandbyW + tr.heaterW[t]
-		d := drive{loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, drv: f.drv, mns: f.mns,
+		d := drive{loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, clipW: a.clipW, heaterW: tr.heaterW[t], drv: f.drv, mns: f.mns,
 			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv > 0 || f.mns > 0}
 		if a.peakInW > 0 {
 			d.peakW = dc + a.peakInW
@@ -333,7 +328,7 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 				d.drv *= driven[p.study.it.slots[t].Day]
 			}
 			if limited {
-				d.altW = spare.AvailableA(airC[t], p.sinceH[t]) * alternatorV * d.drv
+				d.altW = spareMeanA(spare, airC[t], p.sinceH[t], p.study.it.stepH) * alternatorV * d.drv
 			}
 		}
 		if f.mns > 0 {
@@ -345,4 +340,18 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 
 func panelParams(pn *Panel) solar.PanelParams {
 	return solar.PanelParams{TempCoeffPerK: pn.TempCoeffPerK, NOCTC: pn.NOCTC, Soiling: pn.Soiling}
+}
+
+// spareMeanA is the alternator's spare current over a slot, A. Soon after a
+// start it changes fast, so it is taken at several moments.
+func spareMeanA(a profiles.Alternator, airC, sinceH, stepH float64) float64 {
+	if sinceH > 1+stepH {
+		return a.AvailableA(airC, sinceH)
+	}
+	const parts = 12
+	sum := 0.0
+	for i := range parts {
+		sum += a.AvailableA(airC, math.Max(0, sinceH+((float64(i)+0.5)/parts-0.5)*stepH))
+	}
+	return sum / parts
 }

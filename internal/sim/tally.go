@@ -30,6 +30,7 @@ func (d *drawSum) add(t int, f *flow, l *lane) {
 	if f.shed {
 		drv = &l.k.shed[t]
 	}
+	d.unservedWh += drv.clipW * dt
 	if f.served < 1 || f.tripped {
 		d.unservedWh += drv.unservedW(f) * dt
 		if f.flat > 0 {

@@ -1,0 +1,191 @@
+package sim
+
+import (
+	"math"
+	"slices"
+)
+
+// sums are the appliances of a draw added up by slot.
+type sums struct {
+	dcW     [2][]float64 // mean W: [0] essential appliances, [1] those that may be shed
+	dcPeakW []float64    // highest DC power in the slot
+	ac      [2]acTrace   // [0] essential appliances, [1] all
+}
+
+// acTrace is AC power by slot: what runs, stretch by stretch, since inverter
+// and battery have to bear the power while it runs and not its mean.
+type acTrace struct {
+	baseW    []float64 // fridges, mean W
+	standbyW []float64 // drawn only while the inverter is on
+	runs     []acRun   // in order of time
+	first    []int32   // runs of slot t are runs[first[t]:first[t+1]]
+}
+
+// acRun is a stretch of a slot in which the same appliances are on.
+type acRun struct {
+	share  float64 // of the slot
+	lowW   float64 // beyond standby; of what draws without a duty cycle
+	meanW  float64 // beyond standby; duty cycles averaged
+	peakW  float64 // beyond standby; all of them drawing at once
+	peakVA float64 // the same as apparent power
+}
+
+func newSums(n int) sums {
+	s := sums{dcPeakW: make([]float64, n)}
+	for c := range 2 {
+		s.dcW[c] = make([]float64, n)
+		s.ac[c] = acTrace{baseW: make([]float64, n), standbyW: make([]float64, n), first: make([]int32, n+1)}
+	}
+	return s
+}
+
+// copyFrom makes s equal to o, for fridges to be added; the runs are shared.
+func (s *sums) copyFrom(o *sums) {
+	copy(s.dcPeakW, o.dcPeakW)
+	for c := range 2 {
+		copy(s.dcW[c], o.dcW[c])
+		copy(s.ac[c].baseW, o.ac[c].baseW)
+		copy(s.ac[c].standbyW, o.ac[c].standbyW)
+		s.ac[c].runs, s.ac[c].first = o.ac[c].runs, o.ac[c].first
+	}
+}
+
+// addUp fills s from a usage, without fridges; loads with without[i] are left
+// out.
+func (d *demand) addUp(s *sums, u *usage, without []bool) {
+	clear(s.dcPeakW)
+	for c := range 2 {
+		clear(s.dcW[c])
+		clear(s.ac[c].baseW)
+		clear(s.ac[c].standbyW)
+	}
+	var ac [2][]int // loads per trace
+	for i := range d.loads {
+		l := &d.loads[i]
+		switch {
+		case l.Kind == Fridge || (without != nil && without[i]):
+		case l.Supply == DC:
+			d.addDC(s, u, i)
+		default:
+			ac[1] = append(ac[1], i)
+			if l.Essential {
+				ac[0] = append(ac[0], i)
+			}
+		}
+	}
+	for c := range 2 {
+		d.layRuns(&s.ac[c], u, ac[c])
+	}
+}
+
+func (d *demand) addDC(s *sums, u *usage, i int) {
+	l := &d.loads[i]
+	dst := s.dcW[l.class()]
+	for t, w := range u.meanW[i] {
+		if w == 0 {
+			continue
+		}
+		dst[t] += w
+		if u.onShare[i][t] > 0 {
+			s.dcPeakW[t] += math.Max(l.Watts, l.StandbyW)
+		} else {
+			s.dcPeakW[t] += l.StandbyW
+		}
+	}
+}
+
+// edge is the start or the end of a span of an AC appliance.
+type edge struct {
+	at   float64
+	load int
+	on   bool
+}
+
+// layRuns cuts the time in which any of the loads is on into stretches with
+// the same loads on, and those at the slots' borders.
+func (d *demand) layRuns(a *acTrace, u *usage, loads []int) {
+	var edges []edge
+	for _, i := range loads {
+		l := &d.loads[i]
+		for n := range d.it.days {
+			if day := &d.it.days[n]; l.standbyW() > 0 && day.applies(l.Days) {
+				d.it.spread(day.span, l.standbyW(), a.standbyW, nil)
+			}
+		}
+		for _, v := range u.spans[i] {
+			edges = append(edges, edge{v.from, i, true}, edge{v.to, i, false})
+		}
+	}
+	slices.SortFunc(edges, func(x, y edge) int {
+		switch {
+		case x.at < y.at:
+			return -1
+		case x.at > y.at:
+			return 1
+		case x.on == y.on:
+			return x.load - y.load
+		case y.on:
+			return -1 // an end before a start at the same time
+		default:
+			return 1
+		}
+	})
+	a.runs = nil
+	count := make([]int32, len(d.it.slots))
+	var on []int
+	for e := range edges {
+		if on = toggle(on, edges[e]); len(on) > 0 && e+1 < len(edges) {
+			d.cutRun(a, u, on, interval{edges[e].at, edges[e+1].at}, count)
+		}
+	}
+	a.first = make([]int32, len(count)+1)
+	for t, n := range count {
+		a.first[t+1] = a.first[t] + n
+	}
+}
+
+// toggle adds a load to those that are on, or takes it away once.
+func toggle(on []int, e edge) []int {
+	if e.on {
+		return append(on, e.load)
+	}
+	if i := slices.Index(on, e.load); i >= 0 {
+		return slices.Delete(on, i, i+1)
+	}
+	return on
+}
+
+// cutRun appends the pieces of a stretch, slot by slot.
+func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int32) {
+	var r acRun
+	for _, i := range on {
+		l := &d.loads[i]
+		standby := l.standbyW()
+		mean := u.onPowerW(d, i)
+		r.meanW += mean
+		if l.Duty >= 1 {
+			r.lowW += mean
+		}
+		r.peakW += math.Max(0, l.Watts-standby)
+		r.peakVA += l.apparentVA(math.Max(0, l.Watts-standby))
+	}
+	r.peakW = math.Max(r.peakW, r.meanW) // used more than planned
+	r.peakVA = math.Max(r.peakVA, r.peakW)
+	h := d.it.stepH
+	for t := max(0, int(math.Floor(v.from/h))); t < len(count) && float64(t)*h < v.to; t++ {
+		if r.share = v.overlap(float64(t)*h, float64(t+1)*h) / h; r.share > 0 {
+			a.runs = append(a.runs, r)
+			count[t]++
+		}
+	}
+}
+
+// onPowerW is the mean power beyond standby of load i while it is on.
+func (u *usage) onPowerW(d *demand, i int) float64 {
+	l := &d.loads[i]
+	k := 1.0
+	if u.factors != nil && l.Kind != Uses {
+		k = u.factors[i]
+	}
+	return math.Max(0, l.Watts*l.Duty-l.standbyW()) * k
+}
