@@ -122,7 +122,7 @@ const (
 	rowVerdict   = "Verdict"
 
 	textOf             = "%s of %s"
-	textBatteries      = " (%d × %s)"
+	textBatteries      = " (%d\u00a0×\u00a0%s)"
 	textRoofPanels     = "%s fixed"
 	textPortablePanels = "%s portable"
 	noteSystems        = "Flat: disconnected at the cut-off to protect the battery. Energy missing: what appliances asked for and did not get. On the battery alone: time from full, without any charging, at the trip's mean use."
@@ -320,7 +320,7 @@ var verdictWords = map[report.Judgement]string{
 	report.Thin: "too little reserve", report.Risky: "too risky", report.FallsShort: "falls short", report.RunsFlat: "runs flat",
 }
 
-var supplyWords = map[sim.Supply]string{sim.DC: "battery", sim.AC: "AC outlet"}
+var supplyWords = map[sim.Supply]string{sim.DC: "battery", sim.AC: "AC\u00a0outlet"}
 
 var dayWords = map[sim.DayMask]string{
 	sim.DrivingDays: "on days with driving", sim.ParkedDays: "on days without driving",
