@@ -159,7 +159,7 @@ func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 		}
 		if p := r.System.Price; p == p {
 			s.Price = f.Number(p, 0)
-			v.Priced = strings.TrimSpace("price " + report.Clean(run.Currency))
+			v.Priced = strings.TrimSpace("Price " + report.Clean(run.Currency))
 		}
 		v.Systems = append(v.Systems, s)
 	}

@@ -68,7 +68,8 @@ export function makeField(info, value, options) {
 }
 
 export function helpText(info, hint) {
-  const blank = info.required ? "" : ` Blank: ${hint || info.blank}.`;
+  const stands = hint || info.blank;
+  const blank = info.required || stands === "nothing" ? "" : ` Blank: ${stands}.`;
   return `${capital(info.about)}.${blank}`;
 }
 

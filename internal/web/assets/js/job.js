@@ -12,7 +12,8 @@ export class Job {
       set: (key, value) => store.change(() => this.write(key, value), { merge: `${FILE} ${key}`, shape: false }),
     });
     this.box = el("div", {}, el("div", { class: "tab-head" }, el("h2", {}, "Job")),
-      el("p", { class: "about" }, "Who the answer is for, and what is asked of a system."), el("div", { class: "card" }, this.form.box));
+      el("p", { class: "about" }, "Who the answer is for, and what is asked of a system."), el("div", { class: "card" }, this.form.box),
+      document.querySelector('[data-tool="quote"]') && el("p", { class: "about" }, "The quote as a page: ", el("a", { href: "/quote.html", target: "_blank", rel: "noopener" }, "open it"), "."));
   }
 
   row(key) { return this.store.rows(FILE).find((r) => this.store.cell(FILE, r, "key").trim().toLowerCase() === key); }

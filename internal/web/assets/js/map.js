@@ -3,19 +3,20 @@
 import { el, svg, later } from "./dom.js";
 import { fetchMap } from "./api.js";
 
-const FILE = "trip.csv";
+const FILE = "trip.csv", NONE = "none"; // no stop is chosen: a click only tells the position
 const wrap = (lon) => ((((lon + 180) % 360) + 360) % 360) - 180;
 
 export class TripMap {
   constructor(store, say) {
     Object.assign(this, { store, say, stops: [], view: null, aim: null });
+    this.told = el("span", { class: "quiet-note" });
     this.pic = svg("svg", { role: "application", tabindex: "0", "aria-label": "Map of the trip. Arrow keys move the aim, Enter places the chosen stop, plus and minus zoom." });
     const tool = (text, label, f) => el("button", { type: "button", "aria-label": label, on: { click: f } }, text);
     this.box = el("div", { class: "map" }, this.pic);
     const zooms = el("div", { class: "map-tools" },
       tool("+", "Zoom in", () => this.zoom(0.5)), tool("−", "Zoom out", () => this.zoom(2)), tool("⤢", "Show the whole trip", () => this.fit()));
     this.which = el("select", { "aria-label": "Stop to place", on: { change: () => this.paint() } });
-    this.tools = el("div", { class: "map-place" }, "A click on the map places ", this.which, zooms);
+    this.tools = el("div", { class: "map-place" }, "A click on the map places ", this.which, this.told, zooms);
     this.pic.addEventListener("click", (e) => { const p = this.position(e); this.place(p.lat, p.lon); });
     this.pic.addEventListener("keydown", (e) => this.keys(e));
     this.pic.addEventListener("blur", () => { this.aim = null; this.paint(); });
@@ -63,9 +64,9 @@ export class TripMap {
   refresh() {
     const keep = this.which.value;
     const rows = this.store.rows(FILE);
-    this.which.replaceChildren(...rows.map((r, i) => el("option", { value: r.key }, `${i + 1} ${this.store.cell(FILE, r, "place") || "no name"}`)),
+    this.which.replaceChildren(el("option", { value: NONE }, "nothing"), ...rows.map((r, i) => el("option", { value: r.key }, `${i + 1} ${this.store.cell(FILE, r, "place") || "no name"}`)),
       el("option", { value: "" }, "a new stop at the end"));
-    this.which.value = rows.some((r) => r.key === keep) ? keep : "";
+    this.which.value = keep === "" || rows.some((r) => r.key === keep) ? keep : NONE;
     this.paint();
   }
 
@@ -133,6 +134,9 @@ export class TripMap {
   // stands for those of the new one.
   place(lat, lon) {
     const digits = this.view.east - this.view.west > 5 ? 2 : 3;
+    const at = `${lat.toFixed(digits)}, ${wrap(lon).toFixed(digits)}`;
+    this.told.textContent = at;
+    if (this.which.value === NONE) return this.say(`${at}. Choose a stop to place it here.`);
     const values = { latitude: lat.toFixed(digits), longitude: wrap(lon).toFixed(digits) };
     let key = this.which.value;
     this.store.change(() => {
@@ -140,6 +144,7 @@ export class TripMap {
       for (const [c, value] of Object.entries({ ...values, elevation_m: "", time_zone: "" })) this.store.write(FILE, key, c, value);
     });
     this.which.value = key;
-    this.say(`Placed at ${values.latitude}, ${values.longitude}.`);
+    this.refresh();
+    this.say(`Placed at ${at}.`);
   }
 }
