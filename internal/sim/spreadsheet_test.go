@@ -26,7 +26,6 @@ type sheet struct {
 	panelShare            float64 // dirt, heat and angle losses, all in one
 	efficiency, startAh   float64
 	lowAh, endAh, flatH   float64
-	solarAh, alternatorAh float64
 }
 
 func (s *sheet) run(days int) {
