@@ -98,7 +98,7 @@ func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
 		c := &k.units[u]
 		left := c.totalA
 		if pv := k.pvBusW[u]; pv != nil && pv[t] > 0 {
-			most := math.Min(c.solarA, left)
+			most := min(c.solarA, left)
 			if w := pv[t]; w < most*volt {
 				o.powW[solarSrc] += w
 				o.powIn[solarSrc] += w * c.invEff
@@ -110,10 +110,10 @@ func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
 			}
 		}
 		if d.drv > 0 && c.altA > 0 {
-			left -= o.take(altSrc, math.Min(c.altA, left)*d.drv, volt, c, &altLeft)
+			left -= o.take(altSrc, min(c.altA, left)*d.drv, volt, c, &altLeft)
 		}
 		if d.mns > 0 && c.mainsA > 0 {
-			o.take(mainsSrc, math.Min(c.mainsA, left)*d.mns, volt, c, &mainsLeft)
+			o.take(mainsSrc, min(c.mainsA, left)*d.mns, volt, c, &mainsLeft)
 		}
 	}
 }
@@ -148,7 +148,7 @@ func (o *offer) take(src int, amps, volt float64, c *unit, leftW *float64) float
 		o.ampIn[src] += amps * c.invEff
 		return amps
 	}
-	in = math.Max(0, *leftW)
+	in = max(0, *leftW)
 	*leftW = 0
 	o.powW[src] += in * c.eff
 	o.powIn[src] += in
@@ -260,13 +260,17 @@ func (f *flow) curtail(o *offer, volt, iA, load float64) {
 	need := volt*iA + load
 	for s := range 3 {
 		bus := o.ampA[s]*volt + o.powW[s]
-		if bus <= 0 {
+		if bus <= 0 || need <= 0 {
 			continue
 		}
-		used := math.Max(0, math.Min(bus, need))
-		need -= used
-		f.busW[s] = used
-		f.inW[s] = (o.ampIn[s]*volt + o.powIn[s]) * (used / bus)
+		in := o.ampIn[s]*volt + o.powIn[s]
+		if bus <= need {
+			f.busW[s], f.inW[s] = bus, in
+			need -= bus
+			continue
+		}
+		f.busW[s], f.inW[s] = need, in*(need/bus)
+		need = 0
 	}
 }
 
@@ -286,20 +290,20 @@ func (f *flow) cutOff(share float64) {
 // protection on current. It returns the load that is left.
 func (k *kernel) peak(d *drive, e, r, ampA, powW, load float64, f *flow) float64 {
 	i, ok := busCurrent(e, r, ampA, powW-d.peakW)
-	f.peakA = math.Max(0, -i)
+	f.peakA = max(0, -i)
 	if ok && e+i*r >= k.cutV && -i <= k.pack.MaxDischargeA {
 		return load
 	}
 	f.tripped = true
 	f.beyond = ok && e+i*r >= k.cutV
-	return math.Max(0, load-d.acInW)
+	return max(0, load-d.acInW)
 }
 
 // overwhelmed handles a load that no voltage can carry: the inverter drops
 // out; if that is not enough, so does everything else.
 func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) (iA, leftW float64) {
 	if d.acInW > 0 && !f.tripped {
-		left := math.Max(0, load-d.acInW)
+		left := max(0, load-d.acInW)
 		if i, ok := busCurrent(e, r, ampA, powW-left); ok {
 			f.tripped = true
 			return i, left
@@ -313,7 +317,7 @@ func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) 
 // reconnect is the state of charge at which a flat bank is connected again: as
 // far above its cut-off of slot t as at 25 C.
 func (k *kernel) reconnect(t int) float64 {
-	return math.Min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC)
+	return min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC)
 }
 
 // unservedW is what the appliances asked for and did not get, because of a

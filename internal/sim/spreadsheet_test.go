@@ -15,17 +15,17 @@ import (
 // sine between sunrise and sunset. It uses nothing of this package. It must
 // agree with the simulation on simple trips within the bounds stated below.
 type sheet struct {
-	ah, minAh, volts      float64
-	chargerA, solarA      float64
-	panelW, sunKWhM2      float64
-	driveFrom, driveTo    int
-	mainsFrom, mainsTo    int
-	mainsA                float64
-	loadW                 func(hour int) float64
-	dayLengthH, noonH     float64
-	panelShare            float64 // dirt, heat and angle losses, all in one
-	efficiency, startAh   float64
-	lowAh, endAh, flatH   float64
+	ah, minAh, volts    float64
+	chargerA, solarA    float64
+	panelW, sunKWhM2    float64
+	driveFrom, driveTo  int
+	mainsFrom, mainsTo  int
+	mainsA              float64
+	loadW               func(hour int) float64
+	dayLengthH, noonH   float64
+	panelShare          float64 // dirt, heat and angle losses, all in one
+	efficiency, startAh float64
+	lowAh, endAh, flatH float64
 }
 
 func (s *sheet) run(days int) {
