@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -8,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 )
@@ -62,4 +65,10 @@ func TestMoreScreens(t *testing.T) {
 	save("wrong")
 	do(t, ctx, chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)), answered, click("#tab-loads"), click(`[data-do="parts-load"]`), chromedp.Sleep(300*time.Millisecond))
 	save("parts")
+	do(t, ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+		return err
+	}), chromedp.Navigate(url+"?system=Weekend+100"))
+	save("noscript")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "print.pdf"), get(t, ctx, chromedp.PrintToPDF()), 0o644))
 }

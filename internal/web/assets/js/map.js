@@ -31,6 +31,7 @@ export class TripMap {
 
   fit() {
     const q = new URLSearchParams();
+    this.empty = !this.stops.length; // a view of the world, until there are stops
     for (const s of this.stops) { q.append("lat", s.lat.toFixed(3)); q.append("lon", s.lon.toFixed(3)); }
     this.load(q);
   }
@@ -56,13 +57,13 @@ export class TripMap {
     const before = JSON.stringify(this.stops.map((s) => [s.lat, s.lon]));
     this.stops = stops;
     if (before === JSON.stringify(stops.map((s) => [s.lat, s.lon])) && this.view) return this.paint();
-    const inside = this.view && stops.every((s) => { const p = this.xy(s); return p.x > 4 && p.y > 4 && p.x < this.view.width - 4 && p.y < this.view.height - 4; });
-    if (inside && this.view) this.paint(); else this.refit();
+    const inside = this.view && !this.empty && stops.every((s) => { const p = this.xy(s); return p.x > 4 && p.y > 4 && p.x < this.view.width - 4 && p.y < this.view.height - 4; });
+    if (inside) this.paint(); else this.refit();
   }
 
   // refresh renews the list of stops.
   refresh() {
-    const keep = this.which.value;
+    const keep = this.which.options.length ? this.which.value : NONE;
     const rows = this.store.rows(FILE);
     this.which.replaceChildren(el("option", { value: NONE }, "nothing"), ...rows.map((r, i) => el("option", { value: r.key }, `${i + 1} ${this.store.cell(FILE, r, "place") || "no name"}`)),
       el("option", { value: "" }, "a new stop at the end"));
