@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -79,7 +78,7 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	}
 	run := runFlags{formats: a.formats}
 	if err := run.checkFormats(); err != nil {
-		return nil, a.own(err)
+		return nil, err
 	}
 	a.formats = run.formats
 	sc, err := load(c, dir, a.json)
@@ -88,7 +87,7 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	}
 	systems, err := chosen(sc, a.systems)
 	if err != nil {
-		return nil, a.own(err)
+		return nil, err
 	}
 	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}}
 	t.weather = func(s *sim.Study) error { return a.replay(a.command, s) }
@@ -98,16 +97,6 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	t.basis = &report.Basis{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(),
 		Currency: sc.Job.Currency, Options: opt, Draws: a.draws, Goal: report.Goal(t.goal), Trip: &sc.Trip, Warnings: sc.Warnings}
 	return t, nil
-}
-
-// own points an error at this command's help.
-func (a *adviceFlags) own(err error) error {
-	var f failure
-	if errors.As(err, &f) && f.command != "-" {
-		f.command = a.command
-		return f
-	}
-	return err
 }
 
 // study lays the trip out.

@@ -79,7 +79,7 @@ func (cmd *command) run(ctx context.Context, c *console, args []string) error {
 	if n := fs.NArg(); n < cmd.least || cmd.most >= 0 && n > cmd.most {
 		return cmd.countError(fs.Args())
 	}
-	return act(ctx, c, fs.Args())
+	return cmd.own(act(ctx, c, fs.Args()))
 }
 
 // flags returns the command's flags and what it does once they are parsed.
@@ -90,6 +90,17 @@ func (cmd *command) flags() (*pflag.FlagSet, action) {
 	fs.SortFlags = false
 	act := cmd.setup(fs)
 	return fs, act
+}
+
+// own points a mistake on the command line at this command's help, where the
+// code that found it serves several commands.
+func (cmd *command) own(err error) error {
+	var f failure
+	if errors.As(err, &f) && f.command == "" && f.err != nil {
+		f.command = cmd.name
+		return f
+	}
+	return err
 }
 
 func (cmd *command) countError(args []string) error {
@@ -105,7 +116,7 @@ func (cmd *command) countError(args []string) error {
 type failure struct {
 	status  int
 	err     error
-	command string // whose help is pointed to; "-" = none
+	command string // whose help is pointed to; "" = of the command that runs; "-" = none
 }
 
 func (f failure) Error() string {

@@ -160,7 +160,7 @@ func (f *runFlags) checkFormats() error {
 		name = strings.ToLower(strings.TrimSpace(name))
 		f.formats[i] = name
 		if !slices.Contains([]string{"svg", "png", "pdf", "none"}, name) {
-			return usage("run", "--format: %q is not svg, png, pdf or none", clean(name))
+			return usage("", "--format: %q is not svg, png, pdf or none", clean(name))
 		}
 	}
 	f.formats = slices.Compact(slices.Sorted(slices.Values(f.formats)))
@@ -216,7 +216,7 @@ func chosen(sc *scenario.Scenario, names []string) ([]*sim.System, error) {
 	for _, name := range names {
 		i := slices.IndexFunc(all, func(s *sim.System) bool { return strings.EqualFold(s.Name, strings.TrimSpace(name)) })
 		if i < 0 {
-			return nil, usage("run", "--system: there is no system %q%s (there are: %s)", clean(name),
+			return nil, usage("", "--system: there is no system %q%s (there are: %s)", clean(name),
 				didYouMean(name, known, ""), clean(strings.Join(known, ", ")))
 		}
 		if !slices.Contains(out, all[i]) {

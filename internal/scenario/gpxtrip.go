@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -15,6 +16,9 @@ type GPXOptions struct {
 	MaxDriveHours float64   // longest drive of a day, 0.5..14; default 6
 	Start         time.Time // first day; zero: the first time in the file
 }
+
+// ErrNoStart is a route file without times, and no start given.
+var ErrNoStart = errors.New("has no times; say on which day the trip starts")
 
 // detour is the length of a road over the straight line between two places:
 // common practice, no source.
@@ -58,7 +62,10 @@ func FromGPX(r io.Reader, opt GPXOptions) (*Table, error) {
 		first = opt.Start
 	}
 	if first.IsZero() {
-		return nil, fmt.Errorf("%s: has no times; say on which day the trip starts", opt.Name)
+		return nil, fmt.Errorf("%s: %w", opt.Name, ErrNoStart)
+	}
+	if y := first.Year(); y < firstYear || y > lastYear {
+		return nil, fmt.Errorf("the trip starts in %d, not in the years %d to %d", y, firstYear, lastYear)
 	}
 	days := 0
 	for _, s := range stops {
@@ -71,22 +78,32 @@ func FromGPX(r io.Reader, opt GPXOptions) (*Table, error) {
 }
 
 func (o *GPXOptions) fill() error {
-	def := func(v *float64, d, lo, hi float64, what string) error {
-		if *v == 0 {
-			*v = d
-		}
-		if !(*v >= lo && *v <= hi) {
-			return fmt.Errorf("%g is not %s from %g to %g; use e.g. %g", *v, what, lo, hi, d)
-		}
-		return nil
-	}
+	d := DefaultGPXOptions()
 	if o.Name == "" {
 		o.Name = "gpx"
 	}
-	if err := def(&o.AverageKmH, 50, 5, 150, "an average speed in km/h"); err != nil {
-		return err
+	if o.AverageKmH == 0 {
+		o.AverageKmH = d.AverageKmH
 	}
-	return def(&o.MaxDriveHours, 6, 0.5, 14, "a longest drive in hours")
+	if o.MaxDriveHours == 0 {
+		o.MaxDriveHours = d.MaxDriveHours
+	}
+	return o.Check()
+}
+
+// DefaultGPXOptions are those of a route that is driven at leisure.
+func DefaultGPXOptions() GPXOptions { return GPXOptions{AverageKmH: 50, MaxDriveHours: 6} }
+
+// Check reports a speed or a drive outside its range.
+func (o *GPXOptions) Check() error {
+	d := DefaultGPXOptions()
+	if !(o.AverageKmH >= 5 && o.AverageKmH <= 150) {
+		return fmt.Errorf("%g is not an average speed in km/h from 5 to 150; use e.g. %g", o.AverageKmH, d.AverageKmH)
+	}
+	if !(o.MaxDriveHours >= 0.5 && o.MaxDriveHours <= 14) {
+		return fmt.Errorf("%g is not a longest drive in hours from 0.5 to 14; use e.g. %g", o.MaxDriveHours, d.MaxDriveHours)
+	}
+	return nil
 }
 
 // stops chooses what of the file makes the stops; first is the file's own

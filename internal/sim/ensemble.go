@@ -3,14 +3,8 @@ package sim
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
-	"runtime"
-	"sync"
-	"sync/atomic"
-
-	"golang.org/x/sync/errgroup"
 
 	"tripsim/internal/weather"
 )
@@ -28,27 +22,27 @@ const wearEvery = 16
 // integers, so that their order of addition cannot matter. With a replayed
 // record, draws is cut to what the record holds.
 //
-// progress, if not nil, is called now and then with the draws done; calls do
-// not overlap. A cancelled ctx stops the work and returns its error.
-func (s *Study) Ensemble(ctx context.Context, systems []*System, draws int, progress func(done, total int)) ([]*Risk, error) {
-	if most := s.source.Draws(); most > 0 && draws > most {
-		draws = most
-	}
-	if draws < 1 || draws > MaxDraws {
-		return nil, fmt.Errorf("%d draws: use 1 to %d", draws, MaxDraws)
+// progress may be nil. A cancelled ctx stops the work and returns its error.
+func (s *Study) Ensemble(ctx context.Context, systems []*System, draws int, progress Progress) ([]*Risk, error) {
+	draws, err := s.drawsFor(draws)
+	if err != nil {
+		return nil, err
 	}
 	plans, err := s.plansFor(systems)
 	if err != nil {
 		return nil, err
 	}
-	workers := min(runtime.GOMAXPROCS(0), draws)
-	teams := make([]*worker, workers)
+	teams := make([]*worker, workersFor(draws))
 	for i := range teams {
 		if teams[i], err = s.newWorker(plans); err != nil {
 			return nil, err
 		}
 	}
-	if err := eachDraw(ctx, teams, draws, progress); err != nil {
+	err = forEach(ctx, len(teams), draws, chunk, progress, func(w, k int) error {
+		teams[w].draw(uint64(k))
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	out := make([]*Risk, len(systems))
@@ -79,37 +73,6 @@ func (s *Study) plansFor(systems []*System) ([]*plan, error) {
 
 // chunk is how many draws a worker takes at a time.
 const chunk = 16
-
-// eachDraw hands draws out to the workers in chunks.
-func eachDraw(ctx context.Context, teams []*worker, draws int, progress func(done, total int)) error {
-	var next, done atomic.Int64
-	var mu sync.Mutex
-	g, ctx := errgroup.WithContext(ctx)
-	for _, w := range teams {
-		g.Go(func() error {
-			for {
-				from := int(next.Add(chunk)) - chunk
-				if from >= draws {
-					return nil
-				}
-				to := min(from+chunk, draws)
-				for k := from; k < to; k++ {
-					if err := ctx.Err(); err != nil {
-						return err
-					}
-					w.draw(uint64(k))
-				}
-				n := int(done.Add(int64(to - from)))
-				if progress != nil {
-					mu.Lock()
-					progress(n, draws)
-					mu.Unlock()
-				}
-			}
-		})
-	}
-	return g.Wait()
-}
 
 // worker runs draws one after the other on its own buffers.
 type worker struct {

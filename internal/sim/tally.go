@@ -325,9 +325,5 @@ func Wilson(hits, n int) Proportion {
 	if n <= 0 {
 		return Proportion{0, 0, 1}
 	}
-	const z = 1.959963984540054
-	p, m := float64(hits)/float64(n), float64(n)
-	mid := (p + z*z/(2*m)) / (1 + z*z/m)
-	half := z / (1 + z*z/m) * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
-	return Proportion{p, math.Max(0, mid-half), math.Min(1, mid+half)}
+	return wilsonShare(float64(hits)/float64(n), float64(n))
 }
