@@ -34,7 +34,7 @@ func BenchmarkEditToAnswer(b *testing.B) {
 	for _, what := range []string{"stop", "load", "system", "panel", "job", "wrong"} {
 		b.Run(what, func(b *testing.B) {
 			cfg := configOf(b, "morocco-october")
-			cfg.Draws = firstDraws
+			cfg.Draws = 1000
 			s, err := New(cfg)
 			require.NoError(b, err)
 			draws := 0.0
@@ -48,8 +48,9 @@ func BenchmarkEditToAnswer(b *testing.B) {
 				require.NoError(b, err)
 				r := httptest.NewRequest("POST", "/api/answer", bytes.NewReader(body))
 				r.Header.Set("Content-Type", "application/json")
-				w := httptest.NewRecorder()
-				s.mux.ServeHTTP(w, r)
+				ctx, cancel := context.WithCancel(context.Background())
+				w := &firstLine{ResponseRecorder: httptest.NewRecorder(), cancel: cancel}
+				s.mux.ServeHTTP(w, r.WithContext(ctx))
 				if what != "wrong" {
 					line, _, _ := bytes.Cut(w.Body.Bytes(), []byte("\n"))
 					var a answer
@@ -60,6 +61,17 @@ func BenchmarkEditToAnswer(b *testing.B) {
 			b.ReportMetric(draws/float64(b.N), "draws")
 		})
 	}
+}
+
+// firstLine is a page that is content with the first answer.
+type firstLine struct {
+	*httptest.ResponseRecorder
+	cancel func()
+}
+
+func (w *firstLine) Write(b []byte) (int, error) {
+	defer w.cancel()
+	return w.ResponseRecorder.Write(b)
 }
 
 // put changes a cell of a copy of a sheet.

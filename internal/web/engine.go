@@ -131,12 +131,25 @@ func (j *job) missing(draws int) (out []int) {
 	return out
 }
 
-// pace notes how fast this machine is now, so that the first answer takes no
-// more draws than it has time for.
-func (e *engine) pace(took time.Duration, steps int) {
-	now := float64(took.Nanoseconds()) * float64(runtime.GOMAXPROCS(0)) / float64(max(1, steps))
-	old := float64(e.paceNS.Load())
-	e.paceNS.Store(int64(max(1, old+(now-old)/4)))
+// timed notes from the progress of a computation how fast this machine is now,
+// so that the first answer takes no more draws than it has time for. What comes
+// before the first draws are done does not count.
+func (e *engine) timed(progress func(done, total int), stepsPerDraw int) func(done, total int) {
+	var since time.Time
+	first := 0
+	return func(done, total int) {
+		switch {
+		case first == 0:
+			since, first = time.Now(), done
+		case done-first >= leastDraws:
+			now := float64(time.Since(since).Nanoseconds()) * float64(runtime.GOMAXPROCS(0)) / float64((done-first)*max(1, stepsPerDraw))
+			old := float64(e.paceNS.Load())
+			e.paceNS.Store(int64(max(1, old+(now-old)/8)))
+		}
+		if progress != nil {
+			progress(done, total)
+		}
+	}
 }
 
 func (j *job) most() int {
@@ -156,12 +169,10 @@ func (j *job) draw(ctx context.Context, draws int, progress func(done, total int
 	for k, i := range todo {
 		systems[k] = &j.sc.Systems[i]
 	}
-	began := time.Now()
-	risks, err := j.study.Ensemble(ctx, systems, draws, progress)
+	risks, err := j.study.Ensemble(ctx, systems, draws, j.e.timed(progress, j.steps()*len(systems)))
 	if err != nil {
 		return err
 	}
-	j.e.pace(time.Since(began), j.steps()*len(systems)*draws)
 	for k, i := range todo {
 		j.risks[i] = risks[k]
 		j.e.risks.put(j.keys[i], risks[k], 4096+48*len(risks[k].Bands)+64*len(risks[k].ByDay))
