@@ -78,10 +78,10 @@ func (a *CalibrationAdvice) months(systems []*sim.CalibratedSystem, f Format, wi
 		{Key: "forecast_unserved_wh", Head: headMissedFc, Drop: 2, Doc: "mean unserved energy forecast, Wh per trip"},
 		{Key: "sun_kwh_m2", Head: headRecordSun, Decimals: 2, Drop: 1, Doc: "the record's mean daily sun, kWh/m2"},
 		{Key: "forecast_sun_kwh_m2", Head: headClimateSun, Decimals: 2, Drop: 1, Doc: "the forecast's mean daily sun, kWh/m2"},
-		{Key: "air_min_c", Doc: "the record's mean daily minimum, deg C"},
-		{Key: "forecast_air_min_c", Doc: "the forecast's mean daily minimum, deg C"},
-		{Key: "air_max_c", Doc: "the record's mean daily maximum, deg C"},
-		{Key: "forecast_air_max_c", Doc: "the forecast's mean daily maximum, deg C"},
+		{Key: "air_min_c", Doc: "the record's mean daily minimum, °C"},
+		{Key: "forecast_air_min_c", Doc: "the forecast's mean daily minimum, °C"},
+		{Key: "air_max_c", Doc: "the record's mean daily maximum, °C"},
+		{Key: "forecast_air_max_c", Doc: "the forecast's mean daily maximum, °C"},
 	}}
 	for _, c := range systems {
 		for i := range c.Months {

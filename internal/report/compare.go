@@ -92,7 +92,7 @@ func comparedColumns(b *Basis, first ...Column) []Column {
 		{Key: "sun_h", Head: headSunH, Drop: 2, Doc: "hours of the typical trip with solar charging"},
 		{Key: "drive_h", Head: headDriveH, Drop: 2, Doc: "hours of the typical trip with charging from the alternator"},
 		{Key: "mains_h", Head: headMainsHours, Drop: 2, Doc: "hours of the typical trip with charging from mains"},
-		{Key: "driving_20_80_h", Head: head20To80, Decimals: 1, Doc: "steady driving from 20 to 80 % at 25 C, h; blank = never or no such charger"},
+		{Key: "driving_20_80_h", Head: head20To80, Decimals: 1, Doc: "steady driving from 20 to 80 % at 25 °C, h; blank = never or no such charger"},
 		{Key: "wear_pct", Head: headWear, Drop: 1, Doc: "mean share of the battery's cycle life used by a trip, %"},
 		{Key: "price", Head: b.priceHead(headPrice), Drop: 1, Doc: "price in the job's currency"},
 		{Key: "price_per_point", Head: headPerPoint, Drop: 1, Doc: "price more than the reference for each percentage point of flat risk less"},

@@ -52,6 +52,7 @@ func dayColumns(r *sim.Result, risk *sim.Risk, f Format) []Column {
 		{Key: "low_at", Doc: "end of the step with the lowest state of charge, local time, ISO 8601"},
 		{Key: "end_soc_pct", Head: headEnd, Percent: true, Doc: "state of charge at the end of the day, %"},
 		{Key: "flat_h", Doc: "disconnected at the cut-off, h"},
+		{Key: "current_cut_h", Doc: "appliances cut off because they asked for more current than the battery allows, h"},
 		{Key: "inverter_off_h", Doc: "inverter off on low voltage, h"},
 		{Key: "charge_refused", Doc: "yes if the battery refused charge because of its temperature"},
 		{Key: "flat_risk_pct", Head: dayRisk, Percent: true, Drop: 3, Doc: "share of simulated trips that are flat on this day, %; blank without simulated trips"},
@@ -93,6 +94,7 @@ func dayRow(r *sim.Result, risk *sim.Risk, i int, f Format) Row {
 		Text(isoLocal(d.LowAt.In(zone))),
 		Number(100 * d.EndSoC),
 		Number(d.FlatH),
+		Number(cutHours(r, d.FirstRow, d.EndRow)),
 		Number(d.TripH),
 		Yes(d.Refused),
 		Number(100 * share.Share).Shown(f.Share(share.Share)),
@@ -145,8 +147,18 @@ func dayTotal(r *sim.Result, f Format) *Row {
 		Number(t.SolarBusWh), Number(t.AlternatorBusWh), Number(t.MainsBusWh + t.TransferWh),
 		Number(t.ServedWh()), Number(t.UnservedWh), Number(t.SpilledWh), Number(t.LossWh()),
 		Number(t.StoreChangeWh), Number(100 * r.LowSoC), blank, Number(100 * r.EndSoC),
-		Number(r.FlatH), blank, blank, blank, blank, blank, remark,
+		Number(r.FlatH), Number(cutHours(r, 0, len(r.Rows))), blank, blank, blank, blank, blank, remark,
 	}}
+}
+
+// cutHours is how long the loads were off in the steps [from, to) because they
+// asked for more current than the battery allows, h.
+func cutHours(r *sim.Result, from, to int) float64 {
+	sum := 0.0
+	for i := from; i < min(to, len(r.Rows)); i++ {
+		sum += r.Rows[i].CutH()
+	}
+	return sum
 }
 
 // DaysOf joins the day tables of several systems, for CSV and JSON.

@@ -140,7 +140,7 @@ func (sh *FittingSheet) Runs(f Format) *Table {
 		{Key: "drop_v", Head: "drop V", Decimals: 2, Doc: "voltage drop there and back, V"},
 		{Key: "drop_pct", Head: "drop %", Decimals: 1, Doc: "the same, % of the nominal voltage"},
 		{Key: "nominal_v", Doc: "voltage that the drop is a share of, V"},
-		{Key: "conductor_c", Doc: "temperature of the conductor at that current, C"},
+		{Key: "conductor_c", Doc: "temperature of the conductor at that current, °C"},
 		{Key: "loss_w", Doc: "heat in the run at that current, W"},
 		{Key: "inside", Doc: "yes for runs inside a portable pack"},
 		{Key: "why", Doc: "how the continuous current comes about"},

@@ -48,6 +48,7 @@ func hourColumns() []Column {
 		{Key: "peak_a", Doc: "highest discharge current, A"},
 		{Key: "alternator_peak_a", Doc: "highest current that the chargers drew on the alternator's side, A"},
 		{Key: "flat_h", Doc: "disconnected at the cut-off, h"},
+		{Key: "current_cut_h", Doc: "appliances cut off because they asked for more current than the battery allows, h"},
 		{Key: "inverter_off_h", Doc: "inverter off on low voltage, h"},
 		{Key: "charge_refused", Doc: "yes if the battery refused charge because of its temperature"},
 		{Key: "shed", Doc: "yes if non-essential appliances were off"},
@@ -75,7 +76,7 @@ func Hours(results []*sim.Result) *Table {
 // hourRow adds up the steps [from, to).
 func hourRow(r *sim.Result, day, from, to int) Row {
 	var l sim.Ledger
-	var drive, mains, gen, ghi, air, batteryC, panel, asked, volts, amps, peak, input, flat, off float64
+	var drive, mains, gen, ghi, air, batteryC, panel, asked, volts, amps, peak, input, flat, cut, off float64
 	refused, shed := false, false
 	n := float64(to - from)
 	stepH := r.Step.Hours()
@@ -95,6 +96,7 @@ func hourRow(r *sim.Result, day, from, to int) Row {
 		peak = max(peak, row.PeakA)
 		input = max(input, row.InputA)
 		flat += row.FlatH
+		cut += row.CutH()
 		off += row.TripH
 		refused = refused || row.Refused
 		shed = shed || row.Shed
@@ -111,7 +113,7 @@ func hourRow(r *sim.Result, day, from, to int) Row {
 		Number(l.ChargerLossWh), Number(l.InverterLossWh), Number(l.BatteryLossWh), Number(l.SelfDischargeWh),
 		Number(l.StoreChangeWh), Number(l.ChargedWh), Number(l.DischargedWh),
 		Number(100 * r.Rows[to-1].SoC), Number(100 * r.Rows[to-1].FloorSoC), Number(volts), Number(amps), Number(peak), Number(input),
-		Number(flat), Number(off), Yes(refused), Yes(shed),
+		Number(flat), Number(cut), Number(off), Yes(refused), Yes(shed),
 	}}
 }
 

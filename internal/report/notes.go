@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -26,13 +27,19 @@ func FlatSpells(r *sim.Result, f Format) []string {
 		default:
 			line = f.Text(textSpell, f.DayClock(start), f.DayClock(stop), hours, wh)
 		}
-		if cause := Clean(s.Cause); cause != "" {
+		if cause := tied(Clean(s.Cause)); cause != "" {
 			line += " " + cause
 		}
 		lines = append(lines, line)
 	}
 	return lines
 }
+
+// beforeUnit is the space between a number and its unit.
+var beforeUnit = regexp.MustCompile(`([0-9]) (%|(?:Wh|Ah|VA|W|A|V|h|°C)\b)`)
+
+// tied keeps numbers and their units on one line.
+func tied(s string) string { return beforeUnit.ReplaceAllString(s, "$1\u00a0$2") }
 
 // Events lists what an adviser must know of: events of the same kind and
 // appliance together, with how often and when first.
@@ -60,7 +67,7 @@ func Events(r *sim.Result, f Format) []string {
 	}
 	var lines []string
 	for _, g := range groups {
-		detail := strings.TrimSuffix(Clean(g.first.Detail), ".")
+		detail := tied(strings.TrimSuffix(Clean(g.first.Detail), "."))
 		when := f.DayClock(localTime(r, g.first.Start))
 		switch {
 		case g.n == 1 && g.first.Hours >= tripEnd(r).Sub(r.Slots[0].Start).Hours():

@@ -23,7 +23,7 @@ func inventedRun(t *testing.T) *Run {
 	holds.System.Price, flat.System.Price = 2400, 1200
 	holds.Events = []sim.Event{
 		{Kind: sim.Surge, Start: holds.Slots[7].Start, Times: []time.Time{holds.Slots[7].Start, holds.Slots[31].Start}, Load: "Coffee machine", Detail: "Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W."},
-		{Kind: sim.ChargeRefused, Start: holds.Slots[9].Start, Hours: 1.5, Detail: "The battery, at -2 C, refuses charge."},
+		{Kind: sim.ChargeRefused, Start: holds.Slots[9].Start, Hours: 1.5, Detail: "The battery refuses charge at -2 °C."},
 	}
 	holds.Days[1].Refused = true
 	run := &Run{Scenario: "invented", Title: "An invented loop", Customer: "Customer A", Hash: "0123456789abcdef", Program: "tripsim test",
@@ -246,7 +246,7 @@ func TestAnHourTakesItsStepsTogether(t *testing.T) {
 		k := float64(i)
 		r.Slots[i] = sim.Slot{Start: r.Slots[0].Start.Add(time.Duration(i) * r.Step), DriveH: 0.1 * k, MainsH: 0.2 * k, GenH: 0.05 * k}
 		r.Rows[i] = sim.Row{SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: []float64{10, 4, 7, 30}[i], InputA: 5 - k, BatteryC: 20 + k,
-			FlatH: 0.1 * k, TripH: 0.2 * k, Refused: i == 3, Shed: i == 0,
+			FlatH: 0.1 * k, OffH: 0.15 * k, TripH: 0.2 * k, Refused: i == 3, Shed: i == 0,
 			Ledger: sim.Ledger{SolarWh: k, AlternatorWh: 10 * k, MainsWh: 100 * k, TransferWh: 1000 * k, DCLoadWh: 2 * k, ACLoadWh: 20 * k}}
 		r.Traces.GHIWm2[i], r.Traces.AirC[i], r.Traces.DemandW[i] = 100*k, 10*k, 50*k
 	}
@@ -259,10 +259,19 @@ func TestAnHourTakesItsStepsTogether(t *testing.T) {
 		"solar_wh": {"1", "5"}, "alternator_wh": {"10", "50"}, "mains_wh": {"100", "500"}, "transfer_wh": {"1000", "5000"},
 		"dc_load_wh": {"2", "10"}, "ac_load_wh": {"20", "100"}, "end_soc_pct": {"80", "60"}, "cut_off_soc_pct": {"10", "10"},
 		"voltage_v": {"13.5", "15.5"}, "battery_a": {"-0.5", "-2.5"}, "peak_a": {"10", "30"}, "alternator_peak_a": {"5", "3"},
-		"flat_h": {"0.1", "0.5"}, "inverter_off_h": {"0.2", "1"}, "charge_refused": {"no", "yes"}, "shed": {"yes", "no"},
+		"flat_h": {"0.1", "0.5"}, "current_cut_h": {"0.05", "0.25"}, "inverter_off_h": {"0.2", "1"}, "charge_refused": {"no", "yes"}, "shed": {"yes", "no"},
 	} {
 		assert.Equal(t, want, hours[key], key)
 	}
+}
+
+func TestDaysAddUpTheHoursOfTooMuchCurrent(t *testing.T) {
+	r := failing(t)
+	row := &r.Rows[r.Days[1].FirstRow+12]
+	row.OffH = row.FlatH + 0.25
+	days := Days(r, nil, DefaultFormat())
+	assert.Equal(t, []string{"0", "0.25", "0"}, read(t, days.CSV())["current_cut_h"])
+	assert.Equal(t, []string{"0", "6", "6"}, read(t, days.CSV())["flat_h"])
 }
 
 // On a powered site the day's mains figure is what comes out of the charger and
@@ -281,7 +290,7 @@ func TestEventsOfOneKindStandTogether(t *testing.T) {
 	r := inventedRun(t).Results[1]
 	assert.Equal(t, strings.Join([]string{
 		"surge: Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W (2 times, first Tue 7 Oct, 07:00)",
-		"charge refused: The battery, at -2 C, refuses charge (Tue 7 Oct, 09:00)",
+		"charge refused: The battery refuses charge at -2 °C (Tue 7 Oct, 09:00)",
 	}, "\n"), plain(joined(Events(r, DefaultFormat()))))
 }
 

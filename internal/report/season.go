@@ -111,8 +111,8 @@ func (a *SeasonAdvice) Table() *Table {
 		{Key: "unserved_wh", Doc: "mean energy not served per trip, Wh"},
 		{Key: "spilled_wh", Doc: "mean panel power that nothing could take per trip, Wh"},
 		{Key: "sun_kwh_m2", Doc: "mean daily sun of the climate, kWh/m2"},
-		{Key: "air_min_c", Doc: "mean daily minimum of the air, deg C"},
-		{Key: "air_max_c", Doc: "mean daily maximum of the air, deg C"},
+		{Key: "air_min_c", Doc: "mean daily minimum of the air, °C"},
+		{Key: "air_max_c", Doc: "mean daily maximum of the air, °C"},
 	}}
 	for _, st := range a.Season.Starts {
 		for i, sys := range a.Season.Systems {

@@ -110,6 +110,8 @@ func TestTooMuchCurrentIsNotAFlatBattery(t *testing.T) {
 	assert.Zero(t, r.FlatH)
 	assert.Greater(t, r.Total.UnservedWh, 200.0)
 	assert.InDelta(t, 50, -r.Rows[12*4].BatteryA, 1e-9)
+	assert.InDelta(t, r.Total.UnservedWh/1300, r.Rows[12*4].CutH()+r.Rows[12*4+1].CutH(), 1e-9, "off is what is not served")
+	assert.Zero(t, r.Rows[0].CutH())
 }
 
 func TestTwoAppliancesBeyondTheInverterTakeTurns(t *testing.T) {

@@ -106,7 +106,7 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 		log.note(t, LowVoltage, names, 1-row.SoC, func() string {
 			return fmt.Sprintf("%s: pulls the battery below the inverter's cut-off of %.1f V while it still holds %.0f %%.", names, a.k.cutV, 100*row.SoC)
 		})
-	case row.OffH-row.FlatH > 1e-9*a.k.stepH:
+	case row.CutH() > 0:
 		asked := limit * a.k.stepH / (a.k.stepH - row.OffH)
 		log.note(t, OverCurrent, "", asked, func() string {
 			return fmt.Sprintf("The appliances ask for %.0f A of a battery limited to %.0f A; its protection cuts them off for a part of the time.", asked, limit)

@@ -3,7 +3,6 @@ package sim
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"sort"
 	"time"
@@ -97,8 +96,16 @@ func (s *Study) Advise(ctx context.Context, sys *System, draws int, progress Pro
 	if err := s.tryFixes(ctx, sys, fixes, draws, progress); err != nil {
 		return nil, err
 	}
-	a.Fixes = rankFixes(fixes)
+	a.Fixes = rankFixes(slices.DeleteFunc(fixes, func(f Fix) bool { return f.idle(a.Before) }))
 	return a, nil
+}
+
+// idle reports whether a change leaves every figure of the trip as it was: it
+// touches nothing that this system runs.
+func (f *Fix) idle(before *Risk) bool {
+	r := f.Risk
+	return r.FlatDraws == before.FlatDraws && f.Flat.Mean == 0 && f.Unserved.Mean == 0 &&
+		r.Unserved == before.Unserved && r.Reserve == before.Reserve && r.FlatHours == before.FlatHours && r.Spilled == before.Spilled
 }
 
 func flattestDay(r *Risk) int {
@@ -236,11 +243,3 @@ func (t *Trip) withDay(index int, change func(*Stop)) *Trip {
 	return out
 }
 
-// meanAskedWh is what an appliance asks for over the trip in typical weather.
-func (s *Study) meanAskedWh(load int, typical *Result) float64 {
-	sum := 0.0
-	for _, w := range typical.Traces.LoadW[load] {
-		sum += w * s.it.stepH
-	}
-	return math.Max(0, sum)
-}

@@ -129,3 +129,23 @@ func TestTheSpreadOfUseIsTheSameForEveryFix(t *testing.T) {
 		assert.LessOrEqual(t, f.Flat.Mean, 0.0, "%s %s", f.Kind, f.What)
 	}
 }
+
+// An appliance that the inverter cannot run costs this battery nothing, and an
+// alternator that spares 20 A feeds a larger charger no more than a 30 A one.
+func TestChangesThatCannotMatterAreLeftOut(t *testing.T) {
+	s, sys := thirsty(t)
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 3000, Duty: 1, TimesH: []float64{7}, Minutes: 30}
+	s = mustStudy(t, s.trip, append(slices.Clone(s.demand.loads), kettle))
+	sys = sys.clone()
+	sys.AlternatorSpareA = 20
+	a := advise(t, s, sys, 40)
+	require.Greater(t, a.Before.FlatDraws, 0)
+	assert.Nil(t, fixOf(a, LargerCharger))
+	require.NotNil(t, fixOf(a, WithoutLoad))
+	for _, f := range a.Fixes {
+		assert.NotEqual(t, "kettle", f.What, f.Kind)
+		assert.False(t, f.idle(a.Before), "%s %s", f.Kind, f.What)
+	}
+	none := Fix{Risk: a.Before}
+	assert.True(t, none.idle(a.Before))
+}

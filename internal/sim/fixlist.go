@@ -209,8 +209,8 @@ func (s *Study) acAtNight() bool {
 	return false
 }
 
-// largestSpareable lists the appliances that are not essential and ask for
-// most, largest first.
+// largestSpareable lists the appliances that are not essential and ask this
+// system for most, largest first; what has no outlet costs it nothing.
 func (s *Study) largestSpareable(sys *System) []int {
 	typical, err := s.Typical(sys)
 	if err != nil {
@@ -219,8 +219,8 @@ func (s *Study) largestSpareable(sys *System) []int {
 	var list []int
 	asked := make([]float64, len(s.demand.loads))
 	for i := range s.demand.loads {
-		asked[i] = s.meanAskedWh(i, typical)
-		if l := &s.demand.loads[i]; !l.Essential && !l.Medical && asked[i] > 0 {
+		asked[i] = typical.Loads[i].AskedWh - typical.Loads[i].NoOutletWh
+		if l := &s.demand.loads[i]; !l.Essential && !l.Medical && asked[i] > missedWh {
 			list = append(list, i)
 		}
 	}

@@ -98,6 +98,15 @@ type Row struct {
 	FloorSoC float64 // cut-off at this temperature, 0..1
 }
 
+// CutH is how long the battery's protection kept the loads off in the step
+// because they asked for more current than it allows, h.
+func (r *Row) CutH() float64 {
+	if h := r.OffH - r.FlatH; h > 1e-9 {
+		return h
+	}
+	return 0
+}
+
 // Slot is what the itinerary says about a step.
 type Slot struct {
 	Start   time.Time // UTC
