@@ -42,6 +42,7 @@ var imports = map[string][]string{
 	"internal/web/atlas": {},
 	"internal/gazetteer": {"golang.org/x/text"},
 	"scenarios":          {},
+	"plots":              {},
 	"cmd/tripsim": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote", "internal/web",
 		"internal/profiles", "internal/weather", "internal/solar", "internal/gazetteer", "scenarios",
 		"github.com/spf13/pflag", "golang.org/x/term", "golang.org/x/text", "golang.org/x/sync"},
