@@ -3,12 +3,16 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
 
+	"tripsim/internal/gazetteer"
 	"tripsim/internal/report"
 	"tripsim/internal/scenario"
+	"tripsim/internal/weather"
 )
 
 const helpHelp = `
@@ -17,30 +21,39 @@ Prints the help of a command, or what the columns of the tables mean:
   tripsim help run         the command run
   tripsim help scenario    the tables of a scenario folder, column by column
   tripsim help results     the columns of days.csv and hours.csv
+  tripsim help sources     where the built-in data comes from
+
+The source of every model stands beside its code: go doc tripsim/internal/solar,
+weather, profiles and sim.
 `
+
+// topics are the help texts that are no command's.
+func topics() map[string]func(report.Screen) string {
+	return map[string]func(report.Screen) string{"scenario": scenarioHelp, "results": resultsHelp, "sources": sourcesHelp}
+}
+
+func helpWords() []string {
+	return append(commandNames(), slices.Sorted(maps.Keys(topics()))...)
+}
 
 func helpCommand() *command {
 	return &command{
-		name: "help", args: "[COMMAND|scenario|results]", most: 1,
+		name: "help", args: "[COMMAND|scenario|results|sources]", most: 1,
 		short: "help on a command, or on the columns of the tables",
 		long:  helpHelp,
-		words: func() []string { return append(commandNames(), "scenario", "results") },
+		words: helpWords,
 		setup: func(fs *pflag.FlagSet) action {
 			return func(_ context.Context, c *console, args []string) error {
 				if len(args) == 0 {
 					return c.print(mainHelp())
 				}
-				switch args[0] {
-				case "results":
-					return c.print(resultsHelp(c.screen(report.DefaultFormat())))
-				case "scenario":
-					return c.print(scenarioHelp(c.screen(report.DefaultFormat())))
+				if topic := topics()[args[0]]; topic != nil {
+					return c.print(topic(c.screen(report.DefaultFormat())))
 				}
 				if cmd := commandNamed(args[0]); cmd != nil {
 					return c.print(cmd.help())
 				}
-				return usage("help", "no help on %q%s", clean(args[0]),
-					didYouMean(args[0], append(commandNames(), "scenario", "results"), ""))
+				return usage("help", "no help on %q%s", clean(args[0]), didYouMean(args[0], helpWords(), ""))
 			}
 		},
 	}
@@ -72,6 +85,18 @@ func resultsHelp(s report.Screen) string {
 	}
 	parts = append(parts, resultJSONHelp)
 	return strings.Join(parts, "\n")
+}
+
+// sourcesHelp tells where the built-in data comes from, with the attributions
+// that its licences ask for.
+func sourcesHelp(s report.Screen) string {
+	text := s.Heading("Built-in data")
+	for _, source := range []string{weather.ClimateSource, scenario.ZoneSource, gazetteer.Attribution,
+		"Coastlines and borders of the map: Natural Earth, public domain",
+		"Parts of the catalogue: generic, not of any maker; each row of tripsim parts has its source"} {
+		text += s.Paragraph("  ", "  ", source+".")
+	}
+	return text + "\n" + s.Paragraph("", "", "The trips in scenarios/ are invented; places and climate are real.")
 }
 
 // scenarioHelp documents the tables of a scenario folder.

@@ -245,7 +245,7 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 		return nil, err
 	}
 	answer := &report.Run{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
-		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: sc.Warnings}
+		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: sc.Warnings, Sources: sc.Sources}
 	for i := range sc.Loads {
 		if sc.Loads[i].Medical {
 			answer.Medical = append(answer.Medical, sc.Loads[i].Name)

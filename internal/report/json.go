@@ -51,6 +51,7 @@ type assumptionsJSON struct {
 	TypicalWeather  string        `json:"typical_weather"`
 	SimulatedTrips  string        `json:"simulated_trips,omitempty"`
 	Climate         []climateJSON `json:"climate"`
+	Sources         []string      `json:"other_sources"` // of data beside the climate's
 }
 
 type climateJSON struct {
@@ -247,7 +248,8 @@ func (run *Run) JSON() ([]byte, error) {
 func (run *Run) assumptionsJSON() assumptionsJSON {
 	o := run.Options
 	a := assumptionsJSON{StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Albedo: num(o.Albedo),
-		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Goal.FlatRisk), WantedReserve: pct(run.Goal.Reserve), Climate: []climateJSON{}}
+		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Goal.FlatRisk), WantedReserve: pct(run.Goal.Reserve), Climate: []climateJSON{},
+		Sources: append([]string{}, run.Sources...)}
 	if o.Linke == 0 {
 		a.Linke = num(math.NaN())
 	}

@@ -22,6 +22,7 @@ type Run struct {
 	Goal     Goal
 	Currency string
 	Warnings []string      // about the input
+	Sources  []string      // attributions of data used beside the climate's
 	Medical  []string      // appliances that somebody's health depends on
 	Results  []*sim.Result // one per system
 	Risks    []*sim.Risk   // in step with Results; nil without simulated trips
@@ -249,6 +250,9 @@ func (run *Run) assumptions(s Screen) string {
 	}
 	b.WriteString(s.Paragraph("", "", f.Text(textAssumptions, stepText(run.Options),
 		fmt.Sprint(run.Options.Seed), f.Number(run.Options.Albedo, 2), shortHash(run.Hash), Clean(run.Program))))
+	for _, source := range run.Sources {
+		b.WriteString(s.Paragraph("", "", strings.TrimSuffix(Clean(source), ".")+"."))
+	}
 	b.WriteString(s.Paragraph("", "", textEstimate))
 	return b.String()
 }

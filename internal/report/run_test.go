@@ -27,7 +27,7 @@ func inventedRun(t *testing.T) *Run {
 	}
 	holds.Days[1].Refused = true
 	run := &Run{Scenario: "invented", Title: "An invented loop", Customer: "Customer A", Hash: "0123456789abcdef", Program: "tripsim test",
-		Options: sim.DefaultOptions(), Draws: 1000, Goal: anyGoal, Currency: "EUR", Warnings: []string{"trip.csv: something is odd"}, Medical: []string{"Breathing aid"},
+		Options: sim.DefaultOptions(), Draws: 1000, Goal: anyGoal, Currency: "EUR", Warnings: []string{"trip.csv: something is odd"}, Sources: []string{"Time zones: invented"}, Medical: []string{"Breathing aid"},
 		Results: []*sim.Result{flat, holds}, Risks: []*sim.Risk{inventedRisk(flat, 1000), inventedRisk(holds, 12)}}
 	run.ChooseShown()
 	return run

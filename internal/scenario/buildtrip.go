@@ -39,6 +39,7 @@ func (k *checker) trip(rows []tripRow) sim.Trip {
 		s.Zone = k.zone(&r.TimeZone)
 		if s.Zone == nil && !r.TimeZone.bad {
 			s.Zone = zoneAt(s.Position, t.Stops)
+			k.zonesFound = true
 		}
 		t.Stops = append(t.Stops, s)
 	}

@@ -26,6 +26,7 @@ type Scenario struct {
 	Job      Job
 	Hash     string   // of what the tables say, 12 hexadecimal digits
 	Warnings []string // what is probably a mistake, but can be run
+	Sources  []string // attributions of the data that filled blank cells
 	Tables   Tables   // the text, for editing
 }
 
@@ -170,6 +171,9 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	k.checkOutlets(&s.Trip, s.Loads, s.Systems)
 	k.checkSources(s.Systems)
 	s.Warnings = k.warnings
+	if k.zonesFound {
+		s.Sources = []string{ZoneSource}
+	}
 	s.Hash = ts.hash()
 	return s, nil
 }

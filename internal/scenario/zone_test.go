@@ -45,3 +45,15 @@ func BenchmarkZoneNameAt(b *testing.B) {
 		ZoneNameAt(30.92, -6.91)
 	}
 }
+
+func TestTheOutlinesAreNamedWhereTheyWereUsed(t *testing.T) {
+	files := baseFiles(t)
+	files["trip.csv"] = []byte("date,place,latitude,longitude\n2026-10-03,A,30,-6\n")
+	s, err := FromFiles("x", files)
+	require.NoError(t, err)
+	assert.Equal(t, []string{ZoneSource}, s.Sources)
+	files["trip.csv"] = []byte("date,place,latitude,longitude,time_zone\n2026-10-03,A,30,-6,Africa/Casablanca\n")
+	s, err = FromFiles("x", files)
+	require.NoError(t, err)
+	assert.Empty(t, s.Sources)
+}

@@ -242,4 +242,3 @@ func (t *Trip) withDay(index int, change func(*Stop)) *Trip {
 	}
 	return out
 }
-

@@ -10,9 +10,9 @@ import (
 	"tripsim/internal/solar"
 )
 
-// climateSource is the sentence of attribution that goes with every figure
+// ClimateSource is the sentence of attribution that goes with every figure
 // from the table.
-const climateSource = "Built-in climate: temperatures from CRU CL 2.0, 1961-90 (New, Lister, Hulme & Makin 2002); " +
+const ClimateSource = "Built-in climate: temperatures from CRU CL 2.0, 1961-90 (New, Lister, Hulme & Makin 2002); " +
 	"sun as the mean of CORE shortwave (Large & Yeager 2009) and Angstrom-Prescott after FAO-56 (Allen et al. 1998)"
 
 //go:embed climate.csv

@@ -77,7 +77,7 @@ func checkPlace(p solar.Place) error {
 
 func normalsFrom(cells []cell, p solar.Place) Normals {
 	near := nearestCells(cells, p)
-	n := Normals{NearestKM: near[0].km, CellsUsed: len(near), Source: climateSource, ElevationM: p.ElevationM}
+	n := Normals{NearestKM: near[0].km, CellsUsed: len(near), Source: ClimateSource, ElevationM: p.ElevationM}
 	var dataLat float64
 	weigh(cells, near, p)
 	elevation := 0.0
