@@ -28,14 +28,7 @@ type Basis struct {
 // heading tells what is advised on.
 func (b *Basis) heading(s Screen, about string) string {
 	f := s.Format
-	title := Clean(b.Title)
-	if title == "" {
-		title = Clean(b.Scenario)
-	}
-	if c := Clean(b.Customer); c != "" {
-		title += ", " + c
-	}
-	text := s.Heading(title + ": " + about)
+	text := s.Heading(titleOf(b.Title, b.Scenario, b.Customer) + ": " + about)
 	if b.Trip != nil && len(b.Trip.Stops) > 0 {
 		days := b.Trip.Days()
 		first := b.Trip.Start()
@@ -49,10 +42,24 @@ func (b *Basis) heading(s Screen, about string) string {
 
 // foot tells the assumptions.
 func (b *Basis) foot(s Screen) string {
+	return s.assumed(b.Options, b.Hash, b.Program) + s.Paragraph("", "", textEstimate)
+}
+
+// titleOf heads an answer: the job's title or the scenario's name, for whom.
+func titleOf(title, scenario, customer string) string {
+	if title = Clean(title); title == "" {
+		title = Clean(scenario)
+	}
+	if c := Clean(customer); c != "" {
+		title += ", " + c
+	}
+	return title
+}
+
+// assumed is the paragraph of assumptions.
+func (s Screen) assumed(o sim.Options, hash, program string) string {
 	f := s.Format
-	text := s.Paragraph("", "", f.Text(textAssumptions, stepText(b.Options), fmt.Sprint(b.Options.Seed),
-		f.Number(b.Options.Albedo, 2), shortHash(b.Hash), Clean(b.Program)))
-	return text + s.Paragraph("", "", textEstimate)
+	return s.Paragraph("", "", f.Text(textAssumptions, stepText(o), fmt.Sprint(o.Seed), f.Number(o.Albedo, 2), shortHash(hash), Clean(program)))
 }
 
 // notCarried says what makes a simulated trip count as not carried.

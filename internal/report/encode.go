@@ -126,6 +126,18 @@ func (c *Cell) json() []byte {
 	return []byte("null")
 }
 
+// document is v as indented JSON, with characters of markup left readable.
+func document(v any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
 // quoted is s as a JSON string, with characters of markup left readable.
 func quoted(s string) []byte {
 	var b bytes.Buffer

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -293,12 +292,5 @@ func (sh *FittingSheet) JSON() ([]byte, error) {
 		Options: fitOptionsJSON{num(o.DropPct), num(o.AirC), num(o.VehicleV), num(o.PanelV)},
 		Modes:   sh.Modes(f).JSON(), Runs: sh.Runs(f).JSON(), Bench: sh.Bench(f).JSON(),
 		Watch: append([]string{}, fit.Cautions...), Cautions: append([]string{fitConfirm}, fitCautions...)}
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	if err := enc.Encode(doc); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+	return document(doc)
 }

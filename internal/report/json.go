@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"time"
@@ -235,14 +234,7 @@ func (run *Run) JSON() ([]byte, error) {
 	for i, r := range run.Results {
 		doc.Systems = append(doc.Systems, run.systemJSON(r, riskOf(run.Risks, i)))
 	}
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	if err := enc.Encode(doc); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
+	return document(doc)
 }
 
 func (run *Run) assumptionsJSON() assumptionsJSON {

@@ -59,14 +59,7 @@ func (run *Run) Text(s Screen) string {
 
 func (run *Run) heading(s Screen) string {
 	f := s.Format
-	title := Clean(run.Title)
-	if title == "" {
-		title = Clean(run.Scenario)
-	}
-	if c := Clean(run.Customer); c != "" {
-		title += ", " + c
-	}
-	text := s.Heading(title)
+	text := s.Heading(titleOf(run.Title, run.Scenario, run.Customer))
 	if len(run.Results) == 0 || len(run.Results[0].Days) == 0 {
 		return text + "\n"
 	}
@@ -248,8 +241,7 @@ func (run *Run) assumptions(s Screen) string {
 		}
 		b.WriteString(s.Paragraph("! ", "  ", f.Text(textMedical, strings.Join(names, ", "))) + "\n")
 	}
-	b.WriteString(s.Paragraph("", "", f.Text(textAssumptions, stepText(run.Options),
-		fmt.Sprint(run.Options.Seed), f.Number(run.Options.Albedo, 2), shortHash(run.Hash), Clean(run.Program))))
+	b.WriteString(s.assumed(run.Options, run.Hash, run.Program))
 	for _, source := range run.Sources {
 		b.WriteString(s.Paragraph("", "", strings.TrimSuffix(Clean(source), ".")+"."))
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"strings"
@@ -221,14 +220,7 @@ func (u *Sun) JSON() ([]byte, error) {
 			doc.Hourly[m][h] = num(y.GHIWm2[m][h])
 		}
 	}
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	if err := enc.Encode(doc); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+	return document(doc)
 }
 
 // Files are the table and the machine-readable form, for WriteSet.

@@ -3,7 +3,6 @@ package weather
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
 	"io"
 	"math"
 	"slices"
@@ -50,15 +49,10 @@ func ReadCSV(in io.Reader, name string, zone *time.Location) (*Record, error) {
 	cr.Comma = csvComma(data)
 	reader := csvReader{zone: zone, bad: bad}
 	for n := 0; bad.count <= 1000; n++ {
-		f, err := cr.Read()
-		if errors.Is(err, io.EOF) {
+		f, line, ok := bad.next(cr)
+		if !ok {
 			break
 		}
-		if err != nil {
-			bad.add(0, "", "not readable as comma-separated text: %v", err)
-			break
-		}
-		line, _ := cr.FieldPos(0)
 		if n == 0 {
 			if reader.header(f, line); bad.count > 0 {
 				return nil, bad.err()

@@ -3,7 +3,6 @@ package weather
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
 	"io"
 	"math"
 	"strconv"
@@ -40,15 +39,10 @@ func ReadEPW(in io.Reader, name string) (*Record, error) {
 	perHour := 1
 	var rows []fileRow
 	for n := 1; ; n++ {
-		f, err := cr.Read()
-		if errors.Is(err, io.EOF) {
+		f, line, ok := bad.next(cr)
+		if !ok {
 			break
 		}
-		if err != nil {
-			bad.add(0, "", "not readable as comma-separated text: %v", err)
-			break
-		}
-		line, _ := cr.FieldPos(0)
 		key := strings.ToUpper(strings.TrimSpace(f[0]))
 		switch {
 		case n == 1:

@@ -1,7 +1,10 @@
 package weather
 
 import (
+	"encoding/csv"
+	"errors"
 	"fmt"
+	"io"
 	"sort"
 	"strings"
 )
@@ -34,6 +37,20 @@ func (p *problems) add(line int, column, format string, a ...any) {
 		where += column + ": "
 	}
 	p.found = append(p.found, problem{line, where + fmt.Sprintf(format, a...)})
+}
+
+// next reads the next row and its line; false at the end of the file, or where
+// it cannot be read on.
+func (p *problems) next(r *csv.Reader) (fields []string, line int, ok bool) {
+	fields, err := r.Read()
+	if err != nil {
+		if !errors.Is(err, io.EOF) {
+			p.add(0, "", "not readable as comma-separated text: %v", err)
+		}
+		return nil, 0, false
+	}
+	line, _ = r.FieldPos(0)
+	return fields, line, true
 }
 
 // err is nil without faults; otherwise it lists them in the order of the file.
