@@ -218,18 +218,20 @@ func (p *Pack) Advance(st *PackState, chargeA float64, air *PackAir) (coulombLos
 	both := st.AvailableAh + st.BoundAh
 	stored := both - p.residualAh
 	selfDischargeAh = stored * p.selfDischargeStep * air.SelfDischargeFactor
+	chargeAh := chargeA * p.stepH
 	if chargeA > 0 {
 		lost := p.bulkLoss
 		if p.kinetic {
 			lost = 1 - p.efficiency.at(stored*p.invC*gridSteps)
 		}
-		coulombLossAh = chargeA * p.stepH * lost
+		coulombLossAh = chargeAh * lost
+		chargeAh -= coulombLossAh
 	}
-	netAh := chargeA*p.stepH - coulombLossAh - selfDischargeAh
-	if !p.kinetic {
-		st.AvailableAh += netAh
+	if !p.kinetic { // what does not wait for the current comes first
+		st.AvailableAh = st.AvailableAh - selfDischargeAh + chargeAh
 		return coulombLossAh, selfDischargeAh
 	}
+	netAh := chargeAh - selfDischargeAh
 	after := both + netAh
 	st.AvailableAh = p.keep*st.AvailableAh + p.share*both + p.gain*netAh*p.invStepH
 	st.BoundAh = after - st.AvailableAh

@@ -165,9 +165,15 @@ func (o *offer) take(src int, amps, volt float64, c *unit, leftW *float64) float
 func busCurrent(e, r, ampA, netW float64) (iA float64, ok bool) {
 	b := e - r*ampA
 	c := e*ampA + netW
-	disc := b*b + 4*r*c
+	root := 4 * r * c
+	disc := b*b + root
 	if c < 0 && (disc < 0 || b <= 0) {
 		return 0, false
+	}
+	// Two forms of one root: the first waits for no division that depends on
+	// the battery, the second keeps its digits where the current is tiny.
+	if max(root, -root) > 1e-5*b*b {
+		return (math.Sqrt(disc) - b) * (0.5 / r), true
 	}
 	return 2 * c / (b + math.Sqrt(disc)), true
 }
