@@ -47,7 +47,6 @@ func TestShippedScenariosLoad(t *testing.T) {
 func TestWhatHoldsInTypicalWeather(t *testing.T) {
 	flat := map[string][]string{
 		"morocco-october": {"Entry 60", "Portable pack 100"},
-		"karoo-july":      {"Weekend 100 AGM"},
 	}
 	for _, name := range scenarios.Names() {
 		s := load(t, name)

@@ -193,7 +193,7 @@ func (p *Pack) DischargeLimitA(st PackState, air *PackAir) float64 {
 	both := st.AvailableAh + st.BoundAh
 	stored := both - p.residualAh
 	self := stored * p.selfDischargeStep * air.SelfDischargeFactor
-	aboveFloor := stored - self - p.CapacityAh + p.usableAh*air.CapacityFactor
+	aboveFloor := stored - self - p.CapacityAh + min(p.usableAh, p.CapacityAh*air.CapacityFactor)
 	limit := p.MaxDischargeA
 	if a := aboveFloor * p.invStepH; a < limit {
 		limit = a

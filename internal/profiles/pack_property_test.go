@@ -92,7 +92,7 @@ func TestDischargeLimitLandsOnTheFloor(t *testing.T) {
 		air := drawAir(r)
 		st := p.Start(rapid.Float64Range(0, 1).Draw(r, "start"))
 		limit := p.DischargeLimitA(st, &air)
-		floor := 1 - air.CapacityFactor*(1-p.MinSoC)
+		floor := max(p.MinSoC, 1-air.CapacityFactor)
 		if limit == 0 {
 			left := p.SoC(st) * (1 - p.selfDischargeStep*air.SelfDischargeFactor)
 			rested := st // self-discharge alone empties the available well

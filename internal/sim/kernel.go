@@ -337,7 +337,8 @@ func (d *drive) unservedW(f *flow) float64 {
 }
 
 // floor is the state of charge at which the bank cuts off at its temperature
-// of slot t: the cold raises it, since less of the charge can be had.
+// of slot t: the cut-off that was set or, in a hard cold, the point below which
+// nothing more can be drawn.
 func (k *kernel) floor(t int) float64 {
-	return 1 - k.air[t].CapacityFactor*(1-k.pack.MinSoC)
+	return max(k.pack.MinSoC, 1-k.air[t].CapacityFactor)
 }
