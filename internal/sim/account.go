@@ -232,6 +232,7 @@ func (a *accountant) life() {
 		soc = append(soc, r.Rows[t].SoC)
 	}
 	r.WearShare, r.EquivalentCycles = profiles.Wear(soc, r.System.Battery.Chemistry)
+	r.LifeYears = lifeYears(len(r.Days), r.WearShare)
 	usableWh := a.k.pack.CapacityAh * (1 - a.k.pack.MinSoC) * a.k.pack.OCV(0.5)
 	daily := 0.0
 	for t := range a.k.drives {

@@ -17,6 +17,7 @@ func (a *accountant) accounts() {
 				a.accountFor(i, t, acc, w*a.k.stepH)
 			}
 		}
+		acc.DailyWh = acc.AskedWh / float64(len(r.Days))
 		if n := a.out.fridgeSteps[i]; n > 0 {
 			acc.DutyMean = a.out.dutySum[i] / float64(n)
 			acc.WarmestC = a.out.warmest[i]

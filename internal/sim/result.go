@@ -161,6 +161,7 @@ type LoadAccount struct {
 	Name                string
 	Supply              Supply
 	AskedWh, UnservedWh float64
+	DailyWh             float64 // AskedWh per day of the trip
 	PeakW               float64
 	DutyMean, WarmestC  float64 // fridges; else NaN
 	CouldNotHold        bool    // a fridge that could not keep its set point
@@ -220,6 +221,9 @@ type Result struct {
 	// WearShare is the share of the battery's cycle life used by the trip,
 	// EquivalentCycles the number of equivalent full cycles.
 	WearShare, EquivalentCycles float64
+	// LifeYears is how many years of such use the battery's cycles last, at
+	// most MostLifeYears; NaN when the trip used none. Age ends a battery too.
+	LifeYears float64
 	// AutonomyDays is how long the battery alone, from full, carries the
 	// trip's mean daily demand.
 	AutonomyDays float64
@@ -236,6 +240,19 @@ func (r *Result) Reserve() float64 {
 		return 0
 	}
 	return math.Max(0, r.LowReserve)
+}
+
+// MostLifeYears is the longest life by cycles that is told, years: age has
+// ended any battery by then.
+const MostLifeYears = 50.0
+
+// lifeYears is a life by cycles, years, of which a trip of some days uses a
+// share.
+func lifeYears(days int, share float64) float64 {
+	if !(share > 0) {
+		return math.NaN()
+	}
+	return math.Min(MostLifeYears, float64(days)/share/365.25)
 }
 
 // Traces are the drives of a run by step, for plots and tables.

@@ -18,6 +18,7 @@ type Risk struct {
 	FlatDays  float64      // mean number of flat days per trip
 	WorstDraw uint64       // the draw with most unserved energy (then lowest reserve)
 	Wear      float64      // mean share of cycle life per trip
+	LifeYears float64      // of such trips, by the mean wear; see Result.LifeYears
 	SourceWh  [4]float64   // mean Wh per trip at the bus: solar, alternator, mains, transfer
 }
 

@@ -112,6 +112,15 @@ func (s *Study) RunDraw(sys *System, k uint64) (*Result, error) {
 	return s.full(sys, series, s.useOf(k), fmt.Sprintf("%s, draw %d", s.source.Describe(), k))
 }
 
+// WorstDraw runs a system through the worst of its draws in an ensemble.
+func (s *Study) WorstDraw(r *Risk) (*Result, error) {
+	out, err := s.RunDraw(r.System, r.WorstDraw)
+	if err == nil {
+		out.Weather = fmt.Sprintf("the worst of %d draws, number %d: %s", r.Draws, r.WorstDraw, s.source.Describe())
+	}
+	return out, err
+}
+
 // use is the spread in use of a draw.
 type use struct {
 	usage            // what the appliances do

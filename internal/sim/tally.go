@@ -297,6 +297,7 @@ func (y *tally) risk(s *Study, sys *System) *Risk {
 	if y.wearDraws > 0 {
 		r.Wear = float64(y.wear) / 1e12 / float64(y.wearDraws)
 	}
+	r.LifeYears = lifeYears(len(s.it.days), r.Wear)
 	return r
 }
 
