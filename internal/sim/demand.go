@@ -106,13 +106,20 @@ func (l *Load) standbyW() float64 {
 	return l.StandbyW
 }
 
-// standbyAt is the standby of load i in slot t.
+// standbyAt is the mean standby of load i in slot t, which may lie in two days.
 func (d *demand) standbyAt(i, t int) float64 {
 	l := &d.loads[i]
-	if w := l.standbyW(); w > 0 && d.it.days[d.it.slots[t].Day].applies(l.Days) {
-		return w
+	w := l.standbyW()
+	if w == 0 {
+		return 0
 	}
-	return 0
+	from := float64(t) * d.it.stepH
+	return w / d.it.stepH * d.it.hoursIn(d.it.slots[t].Day, from, from+d.it.stepH, func(day *localDay) interval {
+		if day.applies(l.Days) {
+			return day.span
+		}
+		return interval{}
+	})
 }
 
 // class is the index of a load's sums: 0 essential, 1 may be shed.

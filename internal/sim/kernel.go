@@ -308,7 +308,7 @@ func (k *kernel) peak(d *drive, e, r, ampA, powW, load float64, f *flow) float64
 // overwhelmed handles a load that no voltage can carry: the inverter drops
 // out; if that is not enough, so does everything else.
 func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) (iA, leftW float64) {
-	if d.acInW > 0 && !f.tripped {
+	if d.acInW > 0 && f.served > 0 && !f.tripped { // while flat only the heater asks
 		left := max(0, load-d.acInW)
 		if i, ok := busCurrent(e, r, ampA, powW-left); ok {
 			f.tripped = true

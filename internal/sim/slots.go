@@ -100,6 +100,9 @@ func (it *itinerary) spanOf(date time.Time, s Span, zone *time.Location) interva
 	return interval{from, from + s.Hours}
 }
 
+// ShortestDayH is the least that a change of zones may leave of a local day, h.
+const ShortestDayH = 1
+
 func (it *itinerary) layDays() error {
 	at, shade := it.trip.Stops[0].Position, it.trip.Stops[0].Shade
 	for i := range it.trip.Stops {
@@ -119,7 +122,7 @@ func (it *itinerary) layDays() error {
 	for i := 0; i+1 < len(it.days); i++ {
 		d, next := &it.days[i], &it.days[i+1]
 		d.span.to = next.span.from // a change of zone lengthens or shortens the day
-		if d.span.to-d.span.from < 1 {
+		if d.span.to-d.span.from < ShortestDayH {
 			return fmt.Errorf("%s: the local day has only %.1f hours; check dates and time zones",
 				d.date.Format(time.DateOnly), d.span.to-d.span.from)
 		}

@@ -359,14 +359,25 @@ func TestPlanTellsEveryFaultAtOnce(t *testing.T) {
 	_, err = NewPlan(Grid{Step: time.Hour}, nil)
 	assert.ErrorContains(t, err, "one of each per step")
 
-	g, days := parkedSpec(t, oslo, "2027-12-20", 2, time.Hour)
-	days[0].GHIKWhM2, days[1].GHIKWhM2 = 4, 3
-	_, err = NewPlan(g, days)
-	assert.ErrorContains(t, err, "day 1 (2027-12-20): 4 kWh/m2 of sun is more than the sky can give there")
-	assert.ErrorContains(t, err, "day 2")
+}
 
-	g, days = parkedSpec(t, solar.Place{LatDeg: 78, LonDeg: 15}, "2027-12-20", 1, time.Hour)
-	days[0].GHIKWhM2 = 1
-	_, err = NewPlan(g, days)
-	assert.ErrorContains(t, err, "the sun does not rise there")
+// A figure of a sunny stop on a day that is spent far north of it: the sky gives
+// what it can, and nothing where the sun does not rise.
+func TestNoDayHasMoreSunThanTheSkyGives(t *testing.T) {
+	kWh := func(place solar.Place) float64 {
+		g, days := parkedSpec(t, place, "2027-12-20", 1, time.Hour)
+		days[0].GHIKWhM2 = 4
+		p, err := NewPlan(g, days)
+		require.NoError(t, err)
+		s := p.NewSeries()
+		p.Typical(s)
+		sum := 0.0
+		for _, w := range s.GHIWm2 {
+			sum += w / 1000
+		}
+		return sum
+	}
+	most := MostClearness * solar.DailyExtraterrestrialKWhM2(354, oslo.LatDeg)
+	assert.InDelta(t, most, kWh(oslo), 0.15*most)
+	assert.Zero(t, kWh(solar.Place{LatDeg: 78, LonDeg: 15}))
 }

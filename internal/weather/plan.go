@@ -14,8 +14,14 @@ type DaySpec struct {
 	Place solar.Place // where the day's weather is taken; elevation NaN = from the climate table
 	Date  time.Time   // midnight UTC of the civil date
 	// Overrides of the day's mean; NaN = from the climate. Draws vary around them.
+	// Of the sun at most 90 % of what reaches the air on the way of that day is
+	// taken: the figure is of a stop, the day may be spent far from it.
 	GHIKWhM2, TempMinC, TempMaxC float64
 }
+
+// MostClearness is the largest share of a day's sun outside the air that is
+// taken to reach the ground.
+const MostClearness = 0.9
 
 // Grid is the time axis of a trip: equal steps, where each is, and to which
 // local day it belongs (a local day may have 23, 24, 25 or any hours).
@@ -77,14 +83,8 @@ func NewPlan(g Grid, days []DaySpec) (*Plan, error) {
 	p.lookUp(days)
 	p.integrateSun()
 	p.sortLit()
-	var errs []error
 	for i := range p.days {
-		if err := p.prepareDay(i); err != nil {
-			errs = append(errs, err)
-		}
-	}
-	if err := errors.Join(errs...); err != nil {
-		return nil, err
+		p.prepareDay(i)
 	}
 	p.prepareTemperature()
 	return p, nil
@@ -211,7 +211,7 @@ func (p *Plan) sortLit() {
 }
 
 // prepareDay sets the mean and distribution of a day's sun and temperature.
-func (p *Plan) prepareDay(i int) error {
+func (p *Plan) prepareDay(i int) {
 	d := &p.days[i]
 	doy, lat := float64(d.spec.Date.YearDay()), d.spec.Place.LatDeg
 	normal := d.normals.On(doy)
@@ -225,25 +225,17 @@ func (p *Plan) prepareDay(i int) error {
 	if ratio := outside / stepsKWh; whole && outside > minDarkKWhM2 && ratio > 0.85 && ratio < 1.05 {
 		d.mean *= ratio // the steps' sun is lifted by refraction, the climate's is not
 	}
+	if d.last == d.first {
+		return // the sun does not rise
+	}
 	if ghi := d.spec.GHIKWhM2; !math.IsNaN(ghi) {
-		reference := outside
-		if whole {
-			reference = stepsKWh
+		reference := stepsKWh
+		if !whole {
+			reference = outside
 		}
-		if ghi > 0.9*reference+1e-9 && d.last > d.first {
-			return fmt.Errorf("day %d (%s): %g kWh/m2 of sun is more than the sky can give there: %.2f kWh/m2 outside the air, about %.2f under a clear sky",
-				i+1, d.spec.Date.Format(time.DateOnly), ghi, reference, reference*d.clear/max(d.i0, 1e-9))
-		}
-		if d.last > d.first {
-			d.mean = max(ghi/reference, 0.001)
-		}
+		d.mean = clamp(ghi/reference, 0.001, MostClearness)
 	}
-	if d.last > d.first {
-		p.prepareSky(d)
-	} else if whole && d.spec.GHIKWhM2 > 0.05 {
-		return fmt.Errorf("day %d (%s): %g kWh/m2 of sun, but the sun does not rise there", i+1, d.spec.Date.Format(time.DateOnly), d.spec.GHIKWhM2)
-	}
-	return nil
+	p.prepareSky(d)
 }
 
 // prepareSky makes the distribution of the day's clearness and the envelope of

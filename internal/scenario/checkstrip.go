@@ -1,0 +1,228 @@
+package scenario
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"tripsim/internal/sim"
+	"tripsim/internal/solar"
+	"tripsim/internal/weather"
+)
+
+// checkTrip runs the checks over the whole itinerary.
+func (k *checker) checkTrip(rows []tripRow, t *sim.Trip) {
+	k.checkDays(rows, t)
+	for i := range rows {
+		k.checkDrive(&rows[i], &t.Stops[i])
+		k.checkGenerator(&rows[i])
+		k.checkTemperatures(&rows[i], &t.Stops[i])
+		k.checkSun(&rows[i], &t.Stops[i])
+	}
+	if !k.strayStops {
+		k.checkOverlaps(rows, t)
+		k.checkDistances(rows, t)
+	}
+	k.checkZones(rows, t)
+	k.checkJumps(rows, t)
+}
+
+func (k *checker) checkDays(rows []tripRow, t *sim.Trip) {
+	days := 0
+	for i, s := range t.Stops {
+		if days += s.Days; days > MaxDays {
+			k.report(&rows[i].Days, "the trip has more than %d days; split it into several scenarios", MaxDays)
+			return
+		}
+	}
+}
+
+func (k *checker) checkDrive(r *tripRow, s *sim.Stop) {
+	if !r.DriveStart.bad && !r.DriveHours.bad && s.Drive.StartH+s.Drive.Hours > 24+1e-9 {
+		k.report(&r.DriveHours, "%s hours from %s run past midnight; start earlier or put the rest of the drive into the next day's row", r.DriveHours.text, clockString(s.Drive.StartH))
+	}
+}
+
+func (k *checker) checkGenerator(r *tripRow) {
+	if r.GeneratorHours.bad || r.GeneratorW.bad {
+		return
+	}
+	hours, watts := k.number(&r.GeneratorHours), k.number(&r.GeneratorW)
+	switch {
+	case hours > 0 && watts == 0:
+		k.report(&r.GeneratorW, "is missing while generator_hours is %s; give its power, e.g. %s", r.GeneratorHours.text, r.GeneratorW.col.Example)
+	case hours == 0 && watts > 0:
+		k.warn("%s:%d: generator_w: the generator never runs; give generator_hours", r.GeneratorW.at.table.File, r.GeneratorW.at.line)
+	}
+}
+
+func (k *checker) checkTemperatures(r *tripRow, s *sim.Stop) {
+	if r.TempMinC.bad || r.TempMaxC.bad {
+		return
+	}
+	switch {
+	case r.TempMinC.given() != r.TempMaxC.given():
+		c := &r.TempMinC
+		if c.given() {
+			c = &r.TempMaxC
+		}
+		k.report(c, "is blank but the other temperature is given; give both or neither")
+	case s.TempMaxC < s.TempMinC:
+		k.report(&r.TempMaxC, "%s is below temp_min_c %s; swap them", quoted(r.TempMaxC.text), r.TempMinC.text)
+	}
+}
+
+// sunMargin is how far beyond the sky's limit a rounded figure may be, kWh/m2.
+const sunMargin = 0.05
+
+// checkSun finds more sun than reaches the place.
+func (k *checker) checkSun(r *tripRow, s *sim.Stop) {
+	if !r.SunKWhM2.given() || r.SunKWhM2.bad || math.IsNaN(s.Position.LatDeg) || s.Date.IsZero() {
+		return
+	}
+	best, dark := 0.0, time.Time{} // the most of any day, and the first day with less
+	for i := range min(s.Days, MaxDays) {
+		date := s.Date.AddDate(0, 0, i)
+		most := weather.MostClearness * solar.DailyExtraterrestrialKWhM2(float64(date.YearDay()), s.Position.LatDeg)
+		best = max(best, most)
+		if dark.IsZero() && s.SunKWhM2 > most+sunMargin {
+			dark = date
+		}
+	}
+	switch {
+	case s.SunKWhM2 > best+sunMargin:
+		k.report(&r.SunKWhM2, "%s kWh/m2 is more than the sky gives there then, at most %.1f a day; use a figure of the place and month", quoted(r.SunKWhM2.text), best)
+	case !dark.IsZero():
+		k.warn("%s:%d: sun_kwh_m2: %s kWh/m2 is more than the sky gives on %s; less is taken then", r.SunKWhM2.at.table.File, r.SunKWhM2.at.line, r.SunKWhM2.text, dark.Format(time.DateOnly))
+	}
+}
+
+func clockString(h float64) string {
+	m := int(math.Round(h * 60))
+	return fmt.Sprintf("%02d:%02d", m/60, m%60)
+}
+
+// use is one span of a day on the axis of clock hours since the trip's start.
+type use struct {
+	row      int
+	from, to float64
+}
+
+// checkOverlaps finds a vehicle that drives while it is plugged in, and mains
+// and generator at the same time. Days are taken as 24 hours here.
+func (k *checker) checkOverlaps(rows []tripRow, t *sim.Trip) {
+	var drives, mains, gens []use
+	day := 0
+	for i := range t.Stops {
+		s := &t.Stops[i]
+		for range min(s.Days, MaxDays) {
+			add := func(list *[]use, span sim.Span, bad bool) {
+				if span.Hours > 0 && !bad {
+					*list = append(*list, use{i, float64(day)*24 + span.StartH, float64(day)*24 + span.StartH + span.Hours})
+				}
+			}
+			r := &rows[i]
+			add(&drives, s.Drive, r.DriveStart.bad || r.DriveHours.bad)
+			add(&mains, s.Mains, r.MainsStart.bad || r.MainsHours.bad)
+			add(&gens, s.Generator, r.GeneratorStart.bad || r.GeneratorHours.bad)
+			day++
+		}
+		if day > MaxDays {
+			break
+		}
+	}
+	k.reportOverlaps(mains, drives, "mains", "the drive", func(i int) *cell { return &rows[i].MainsHours })
+	k.reportOverlaps(gens, drives, "the generator", "the drive", func(i int) *cell { return &rows[i].GeneratorHours })
+	k.reportOverlaps(gens, mains, "the generator", "mains", func(i int) *cell { return &rows[i].GeneratorHours })
+}
+
+// reportOverlaps reports each row of a that overlaps a use of b, once.
+func (k *checker) reportOverlaps(a, b []use, aName, bName string, at func(row int) *cell) {
+	for _, u := range a {
+		c := at(u.row)
+		if c.bad {
+			continue
+		}
+		for _, v := range b {
+			if math.Min(u.to, v.to)-math.Max(u.from, v.from) <= 1e-9 {
+				continue
+			}
+			when := "the same day"
+			if math.Floor(v.from/24) > math.Floor(u.from/24) {
+				when = "the next day"
+			} else if math.Floor(v.from/24) < math.Floor(u.from/24) {
+				when = "the day before"
+			}
+			k.report(c, "%s from %s to %s overlaps %s of %s from %s to %s; shorten one or move it",
+				aName, clockOfDay(u.from), clockOfDay(u.to), bName, when, clockOfDay(v.from), clockOfDay(v.to))
+			break
+		}
+	}
+}
+
+func clockOfDay(h float64) string { return clockString(math.Mod(h, 24)) }
+
+// A drive that is faster in a straight line than maxKmH, or a move of more
+// than ferryKm without a drive, is more likely a mistake in a coordinate.
+const maxKmH, ferryKm = 110, 50
+
+// checkDistances warns of positions that the drive cannot have reached.
+func (k *checker) checkDistances(rows []tripRow, t *sim.Trip) {
+	for i := 1; i < len(t.Stops); i++ {
+		a, b, r := t.Stops[i-1].Position, t.Stops[i].Position, &rows[i]
+		km := greatCircleKm(a.LatDeg, a.LonDeg, b.LatDeg, b.LonDeg)
+		if math.IsNaN(km) || r.DriveHours.bad {
+			continue
+		}
+		hours := t.Stops[i].Drive.Hours
+		switch {
+		case hours == 0 && km > ferryKm:
+			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above without any drive; right for a ferry or flight, else check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km)
+		case hours > 0 && km/hours > maxKmH:
+			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above, too far for %g hours of driving; check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km, hours)
+		}
+	}
+}
+
+// greatCircleKm is the distance on the sphere of 6,371 km (haversine form).
+func greatCircleKm(lat1, lon1, lat2, lon2 float64) float64 {
+	const rad = math.Pi / 180
+	sLat, sLon := math.Sin((lat2-lat1)*rad/2), math.Sin((lon2-lon1)*rad/2)
+	h := sLat*sLat + math.Cos(lat1*rad)*math.Cos(lat2*rad)*sLon*sLon
+	return 2 * 6371 * math.Asin(math.Min(1, math.Sqrt(h)))
+}
+
+// checkZones warns of a clock that is far from the sun's: the coordinates may
+// be swapped or have the wrong sign.
+func (k *checker) checkZones(rows []tripRow, t *sim.Trip) {
+	for i := range t.Stops {
+		s, r := &t.Stops[i], &rows[i]
+		if !r.TimeZone.given() || s.Zone == nil || math.IsNaN(s.Position.LonDeg) || s.Date.IsZero() || math.Abs(s.Position.LatDeg) > 75 {
+			continue
+		}
+		_, offset := s.Date.In(s.Zone).Zone()
+		apart := math.Abs(math.Mod(float64(offset)/3600-s.Position.LonDeg/15+36, 24) - 12)
+		if apart > 4 {
+			k.warn("%s:%d: time_zone: the clock of %s is %.0f hours off the sun at %s; check zone and longitude", r.TimeZone.at.table.File, r.TimeZone.at.line, r.TimeZone.text, apart, quoted(r.Place.text))
+		}
+	}
+}
+
+// checkJumps finds a local day of which a change of zones leaves next to
+// nothing.
+func (k *checker) checkJumps(rows []tripRow, t *sim.Trip) {
+	midnight := func(date time.Time, zone *time.Location) time.Time {
+		return time.Date(date.Year(), date.Month(), date.Day(), 0, 0, 0, 0, zone)
+	}
+	for i := 1; i < len(t.Stops); i++ {
+		a, b, r := &t.Stops[i-1], &t.Stops[i], &rows[i]
+		if a.Zone == nil || b.Zone == nil || a.Date.IsZero() || rows[i-1].Days.bad || r.Date.bad {
+			continue
+		}
+		last := a.Date.AddDate(0, 0, a.Days-1)
+		if hours := midnight(last.AddDate(0, 0, 1), b.Zone).Sub(midnight(last, a.Zone)).Hours(); hours < sim.ShortestDayH {
+			k.report(&r.TimeZone, "%s puts the clock so far ahead that %s has only %.1f hours; give this row the time_zone of the row above, %s",
+				b.Zone, last.Format(time.DateOnly), hours, a.Zone)
+		}
+	}
+}
