@@ -143,3 +143,23 @@ func BenchmarkLoad(b *testing.B) {
 		}
 	}
 }
+
+// A trip that drives every day has no parked day: what is used on those alone
+// never runs, whether the row or its preset says so.
+func TestAnApplianceWithoutItsDaysIsWarnedOf(t *testing.T) {
+	trip := "date,days,place,latitude,longitude,drive_hours,mains_hours\n2026-10-03,2,Camp,31,-6,1,0\n"
+	s := mustLoad(t, map[string][]byte{"trip.csv": []byte(trip),
+		"loads.csv":   []byte("name,preset,watts,kind,days\nLamp,,5,steady,parked\n,washing_machine,,,\n,induction_hob,,,\nRadio,,5,steady,driving\n,diesel_heater,,,\n"),
+		"systems.csv": []byte("system,battery_ah,docked_days,inverter_w\nA,100,mains,3000\nB,100,driving,3000\n")})
+	var never []string
+	for _, w := range s.Warnings {
+		if strings.Contains(w, "this trip has none") {
+			never = append(never, w)
+		}
+	}
+	assert.Equal(t, []string{
+		"loads.csv:2: Lamp is used on parked days and this trip has none: it never runs; write days, e.g. all",
+		"loads.csv:3: Small washing machine is used on mains days (from its preset) and this trip has none: it never runs; write days, e.g. all",
+		"systems.csv:2: system \"A\" is docked on mains days and this trip has none: nothing ever charges it",
+	}, never)
+}

@@ -159,7 +159,8 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	s.Trip = k.trip(rows)
 	s.Trip.Name = name
 	k.checkTrip(rows, &s.Trip)
-	s.Loads = k.loads(bind[loadRow](k, ts["loads.csv"], &loadsSpec))
+	loads := bind[loadRow](k, ts["loads.csv"], &loadsSpec)
+	s.Loads = k.loads(loads)
 	s.Systems = k.systems(bind[systemRow](k, ts["systems.csv"], &systemsSpec),
 		bind[chargerRow](k, ts["chargers.csv"], &chargersSpec), bind[panelRow](k, ts["panels.csv"], &panelsSpec))
 	s.Job = k.job(bind[jobRow](k, ts["job.csv"], &jobSpec), name)
@@ -170,6 +171,7 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	}
 	k.checkOutlets(&s.Trip, s.Loads, s.Systems)
 	k.checkSources(s.Systems)
+	k.checkNeverRuns(&s.Trip, loads, s.Loads, s.Systems)
 	s.Warnings = k.warnings
 	if k.zonesFound {
 		s.Sources = []string{ZoneSource}

@@ -100,6 +100,12 @@ func (c Column) blank(meaning string) Column { c.Blank = meaning; return c }
 func (c Column) or(value string) Column      { c.Default = value; return c }
 func (c Column) must() Column                { c.Required = true; return c }
 
+// preset says that a blank cell takes the preset's value, and what without one.
+func (c Column) preset(without string) Column {
+	c.Blank = "the preset's; without one " + without
+	return c
+}
+
 var dayMasks = []string{"all", "driving", "parked", "off_grid", "mains"}
 
 // Tables of a scenario folder, in the order in which they are read.
@@ -137,26 +143,26 @@ var (
 		Columns: []Column{
 			text("name", "the appliance; every name once", "LED lights").blank("the preset's name"),
 			text("preset", "identifier from the catalogue", "lights").blank("no preset"),
-			choice("kind", []string{"steady", "window", "uses", "fridge"}, "steady: all day; window: start and hours; uses: times and minutes; fridge: by temperature").blank("the preset's; needed without one"),
-			choice("supply", []string{"dc", "ac"}, "dc: the battery; ac: the inverter, or a powered site").or("dc"),
-			number("watts", "W", 0, 50000, "power while on; of a fridge the compressor while it runs", "12 or 60").blank("the preset's; needed without one, but for fridges"),
-			number("standby_w", "W", 0, 5000, "power while plugged in but not on", "0.5").or("0"),
-			number("surge_w", "W", 0, 200000, "start peak of less than a second", "900").blank("as watts"),
-			number("power_factor", "", 0.1, 1, "of an AC appliance: real over apparent power", "0.9").or("1"),
-			number("duty_pct", "%", 0, 100, "share of the on-time that is really drawn", "100 or 35").or("100"),
-			clock("start", "of a window", "18:00").or("18:00"),
-			number("hours", "hours", 0, 24, "length of a window, past midnight too", "4 or 2.5").blank("the preset's; needed for a window"),
-			Column{Name: "times", Kind: ClockList, About: "starts of the uses of a day, with ; or blanks between", Example: "07:00;18:30"}.blank("the preset's; needed for uses"),
-			number("minutes", "minutes", 0, 1440, "length of each use", "5").blank("the preset's; needed for uses"),
-			choice("days", dayMasks, "days on which it is used").or("all"),
-			yesNo("essential", "yes: kept on when others are shed at low charge").or("yes"),
-			yesNo("medical", "yes: documents print the caution on independent backup").or("no"),
-			number("litres", "l", 5, 1000, "volume of a fridge", "40").blank("the preset's; 40 without one"),
-			number("setpoint_c", "deg C", -30, 20, "wanted temperature of a fridge or freezer", "5 or -18").blank("the preset's; 5 without one"),
-			number("ua_w_per_k", "W/K", 0.05, 20, "heat that leaks into a fridge per degree", "0.8").blank("from the volume"),
-			number("openings_per_day", "", 0, 500, "how often a fridge is opened", "15").blank("the preset's; 15 without one"),
-			number("warm_kg_per_day", "kg", 0, 200, "warm food and drink put in per day", "2").blank("the preset's; 1 without one"),
-			number("ambient_offset_c", "K", -20, 40, "the air around a fridge is warmer than outside by this", "3").blank("the preset's or 0"),
+			choice("kind", []string{"steady", "window", "uses", "fridge"}, "steady: all day; window: start and hours; uses: times and minutes; fridge: by temperature").preset("needed"),
+			choice("supply", []string{"dc", "ac"}, "dc: the battery; ac: the inverter, or a powered site").or("dc").preset("dc"),
+			number("watts", "W", 0, 50000, "power while on; of a fridge the compressor while it runs", "12 or 60").preset("needed, but for fridges"),
+			number("standby_w", "W", 0, 5000, "power while plugged in but not on", "0.5").or("0").preset("0"),
+			number("surge_w", "W", 0, 200000, "start peak of less than a second", "900").blank("the preset's, in proportion to watts; without one as watts"),
+			number("power_factor", "", 0.1, 1, "of an AC appliance: real over apparent power", "0.9").or("1").preset("1"),
+			number("duty_pct", "%", 0, 100, "share of the on-time that is really drawn", "100 or 35").or("100").preset("100"),
+			clock("start", "of a window", "18:00").or("18:00").preset("18:00"),
+			number("hours", "hours", 0, 24, "length of a window, past midnight too", "4 or 2.5").preset("needed for a window"),
+			Column{Name: "times", Kind: ClockList, About: "starts of the uses of a day, with ; or blanks between", Example: "07:00;18:30"}.preset("needed for uses"),
+			number("minutes", "minutes", 0, 1440, "length of each use", "5").preset("needed for uses"),
+			choice("days", dayMasks, "days on which it is used: all; driving: with any driving that local day; parked: with no driving at all that local day; off_grid: without mains; mains: with mains").or("all").preset("all"),
+			yesNo("essential", "yes: kept on when others are shed at low charge").or("yes").preset("yes"),
+			yesNo("medical", "yes: documents print the caution on independent backup").or("no").preset("no"),
+			number("litres", "l", 5, 1000, "volume of a fridge", "40").preset("40"),
+			number("setpoint_c", "deg C", -30, 20, "wanted temperature of a fridge or freezer", "5 or -18").preset("5"),
+			number("ua_w_per_k", "W/K", 0.05, 20, "heat that leaks into a fridge per degree", "0.8").preset("from the volume"),
+			number("openings_per_day", "", 0, 500, "how often a fridge is opened", "15").preset("15"),
+			number("warm_kg_per_day", "kg", 0, 200, "warm food and drink put in per day", "2").preset("1"),
+			number("ambient_offset_c", "K", -20, 40, "the air around a fridge is warmer than outside by this", "3").blank("0"),
 			number("driving_offset_c", "K", -20, 40, "and by this more while driving", "5").blank("0"),
 			number("night_setback_c", "K", 0, 15, "a fridge is set warmer at night by this", "2").blank("0"),
 			text("note", "free text", "under the bench"),
@@ -189,7 +195,7 @@ var (
 			number("alternator_spare_a", "A", 0, 1000, "what the alternator can spare, at about 14 V", "60").blank("enough for every unit"),
 			number("shed_soc_pct", "%", 0, 100, "below it the loads that are not essential are switched off", "30").or("0"),
 			number("standby_w", "W", 0, 500, "monitor, remote switching and the like, always on", "1.5").or("0"),
-			choice("docked_days", dayMasks, "days on which a portable pack is at its chargers; all = built in").or("all"),
+			choice("docked_days", dayMasks, "days on which a portable pack is at its chargers (all = built in; the days as in loads.csv)").or("all"),
 			clock("docked_start", "from when it is docked on those days", "09:00").or("00:00"),
 			number("docked_hours", "hours", 0, 24, "for how long", "8").or("24"),
 			number("price", "", 0, 1e9, "in the currency of job.csv", "2400").blank("not given"),
