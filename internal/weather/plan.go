@@ -233,7 +233,7 @@ func (p *Plan) prepareDay(i int) {
 		if !whole {
 			reference = outside
 		}
-		d.mean = clamp(ghi/reference, 0.001, MostClearness)
+		d.mean = clamp(ghi/max(reference, 1e-6), 0.001, MostClearness) // a dark day may have lit steps
 	}
 	p.prepareSky(d)
 }
