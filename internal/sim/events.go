@@ -91,8 +91,8 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 	if ac.clipW > 0 {
 		names := a.running(t)
 		log.note(t, Overload, names, ac.onVA, func() string {
-			return fmt.Sprintf("%s: %.0f VA asked of an inverter that gives %.0f W at %.0f °C; they have to take turns.",
-				names, ac.onVA, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t])
+			return fmt.Sprintf("%s: %.0f VA asked of an inverter that gives %.0f VA at %.0f °C; %s.",
+				names, ac.onVA, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t], turns(names))
 		})
 	}
 	switch {
@@ -123,6 +123,14 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 			return fmt.Sprintf("%s: %.0f W asked of a site that gives %.0f W.", names, ac.sitePeakW, f.siteW/f.siteShare)
 		})
 	}
+}
+
+// turns says what an overload means for one appliance, or for several.
+func turns(names string) string {
+	if strings.Contains(names, " + ") {
+		return "they have to take turns"
+	}
+	return "it does not get all of that"
 }
 
 // running names the AC appliances on at slot t that matter, largest first.

@@ -38,11 +38,17 @@ type Fix struct {
 	// From and To are the figure before and after: hours of driving, A, Ah, W,
 	// degrees Celsius, state of charge.
 	From, To float64
+	// Each says that From and To are those of the first of several that differ:
+	// each is changed by To less From.
+	Each bool
 	// Adds names equipment that the change needs besides, "" = none.
 	Adds string
 
 	Risk           *Risk
 	Flat, Unserved Difference // less the trip as it is, on the same draws
+	// Cut is what still cuts appliances off in typical weather with the change
+	// made, though the battery does not go flat; "" = nothing does.
+	Cut EventKind
 	// Others are the same change on other days, best first.
 	Others []Fix
 
@@ -161,8 +167,36 @@ func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws in
 		f := &fixes[i]
 		f.Risk = sum.lanes[i+1].tally.risk(s, f.system)
 		f.Flat, f.Unserved = sum.paired[i+1].flat.Difference(), sum.paired[i+1].unserved.difference()
+		if f.Risk.Unserved.Q50 > missedWh {
+			typical, err := studies[i].Typical(f.system)
+			if err != nil {
+				return err
+			}
+			f.Cut = typical.cutsOff()
+		}
 	}
 	return nil
+}
+
+// cutsOff is the limit that cuts appliances off for most of the time; "" = none.
+func (r *Result) cutsOff() EventKind {
+	hours := map[EventKind]float64{}
+	for i := range r.Events {
+		hours[r.Events[i].Kind] += r.Events[i].Hours
+	}
+	kind := EventKind("")
+	for _, k := range []EventKind{Overload, OverCurrent, LowVoltage} {
+		if hours[k] > hours[kind] {
+			kind = k
+		}
+	}
+	return kind
+}
+
+// Enough reports whether a change alone does: no more trips than accepted go
+// flat or lack anything.
+func (f *Fix) Enough(goal Goal) bool {
+	return max(f.Risk.Flat.Share, f.Risk.Short.Share) <= goal.FlatRisk
 }
 
 // changed is the study with another itinerary (of the same days and zones) or

@@ -149,3 +149,29 @@ func TestChangesThatCannotMatterAreLeftOut(t *testing.T) {
 	none := Fix{Risk: a.Before}
 	assert.True(t, none.idle(a.Before))
 }
+
+// A larger battery does not make a small inverter larger: never flat is not
+// enough where appliances are cut off, and the limit is named.
+func TestAFixThatLeavesAppliancesCutOffIsNotEnough(t *testing.T) {
+	parked := stopAt(60, 8, zone(t, "Europe/Oslo"), day(2026, 8, 1), 1)
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 900, Duty: 1, TimesH: []float64{7.5}, Minutes: 6, Essential: true}
+	toaster := kettle
+	toaster.Name = "toaster"
+	box := func(c float64) Load {
+		return Load{Name: "box", Kind: Fridge, Essential: true, Fridge: &profiles.Fridge{Litres: 40, SetpointC: c}}
+	}
+	inv, err := profiles.NewInverter(1000, 2000, nan, 12)
+	require.NoError(t, err)
+	sys := bareSystem(t, 100)
+	sys.Inverter, sys.InverterMode, sys.StartSoC = inv, InverterNeeded, .3
+	s := mustStudy(t, &Trip{Stops: []Stop{parked}}, []Load{kettle, toaster, box(4), box(-18)})
+	a := advise(t, s, sys, 20)
+	full := fixOf(a, FullStart)
+	require.NotNil(t, full)
+	assert.Zero(t, full.Risk.FlatDraws)
+	assert.Equal(t, 1.0, full.Risk.Short.Share, "every trip lacks a part of the toast")
+	assert.Equal(t, Overload, full.Cut)
+	assert.False(t, full.Enough(Goal{FlatRisk: .05}))
+	assert.True(t, full.Enough(Goal{FlatRisk: 1}))
+	assert.True(t, fixOf(a, WarmerFridge).Each, "4 and -18 degrees differ")
+}

@@ -180,6 +180,7 @@ func warmerFridges(loads []Load) (Fix, bool) {
 		if len(names) == 0 {
 			f.From, f.To = box.SetpointC, box.SetpointC+warmerK
 		}
+		f.Each = f.Each || box.SetpointC != f.From
 		box.SetpointC += warmerK
 		warmer[i].Fridge = &box
 		names = append(names, warmer[i].Name)

@@ -9,6 +9,7 @@ type Risk struct {
 	Weather   string // one sentence: what the draws are
 	FlatDraws int    // draws with at least one flat hour
 	Flat      Proportion
+	Short     Proportion // draws in which appliances lack more than 1 Wh, flat or not
 	ByDay     []DayRisk
 	Bands     []Band // state of charge at the end of each hour of the trip
 	Reserve   Distribution

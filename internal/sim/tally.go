@@ -70,6 +70,7 @@ const (
 // tally streams the draws of one system.
 type tally struct {
 	draws, flat int
+	short       int     // draws that lack anything
 	flatDays    []int64 // per local day
 	flatToday   []bool  // scratch of the draw
 	bandEvery   int     // slots between the points of the bands
@@ -197,6 +198,9 @@ func (y *tally) add(k uint64, d *drawSum, soc []float64, l *lane) {
 	if d.flatH > 0 {
 		y.flat++
 	}
+	if d.unservedWh > missedWh {
+		y.short++
+	}
 	for i, f := range y.flatToday {
 		if f {
 			y.flatDays[i]++
@@ -248,6 +252,7 @@ func (y *tally) merge(o *tally) {
 	y.reserveMax = math.Max(y.reserveMax, o.reserveMax)
 	y.draws += o.draws
 	y.flat += o.flat
+	y.short += o.short
 	for i, c := range o.flatDays {
 		y.flatDays[i] += c
 	}
@@ -275,7 +280,7 @@ func (y *tally) merge(o *tally) {
 // risk turns the counts into the answer.
 func (y *tally) risk(s *Study, sys *System) *Risk {
 	n := float64(y.draws)
-	r := &Risk{System: sys, Draws: y.draws, Weather: s.source.Describe(), FlatDraws: y.flat, Flat: Wilson(y.flat, y.draws),
+	r := &Risk{System: sys, Draws: y.draws, Weather: s.source.Describe(), FlatDraws: y.flat, Flat: Wilson(y.flat, y.draws), Short: Wilson(y.short, y.draws),
 		Unserved: y.unserved.distribution(), Spilled: y.spilled.distribution(), FlatHours: y.flatH.distribution(),
 		FlatDays: float64(y.flatDaySum) / n, WorstDraw: y.worst.k}
 	for i, c := range y.flatDays {
