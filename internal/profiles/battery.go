@@ -17,6 +17,7 @@ type BatterySpec struct {
 	MaxChargeA, MaxDischargeA float64 // whole bank; NaN: the chemistry's default
 	HeaterW                   float64 // 0: none
 	PlaceOffsetK              float64 // the battery's place is warmer than the outside air by this
+	PlaceMinC                 float64 // the battery's place is never colder than this, C; NaN: no such limit
 	ChargeV                   float64 // NaN: the chemistry's absorption voltage at NominalV
 }
 
@@ -24,7 +25,7 @@ type BatterySpec struct {
 func NewBatterySpec(c Chemistry, capacityAh float64, count int, nominalV float64) BatterySpec {
 	nan := math.NaN()
 	return BatterySpec{Chemistry: c, CapacityAh: capacityAh, Count: count, NominalV: nominalV, Health: 1,
-		MinSoC: nan, ReconnectSoC: nan, MaxChargeA: nan, MaxDischargeA: nan, ChargeV: nan}
+		MinSoC: nan, ReconnectSoC: nan, MaxChargeA: nan, MaxDischargeA: nan, PlaceMinC: nan, ChargeV: nan}
 }
 
 // Validate lists everything that is wrong with the bank.
@@ -64,6 +65,9 @@ func (s BatterySpec) Validate() []error {
 	}
 	if !(s.PlaceOffsetK >= -20 && s.PlaceOffsetK <= 40) {
 		bad("battery: its place is %g K warmer than the air; use -20 to 40", s.PlaceOffsetK)
+	}
+	if !math.IsNaN(s.PlaceMinC) && !(s.PlaceMinC >= -40 && s.PlaceMinC <= 40) {
+		bad("battery: its place is never colder than %g C; use -40 to 40", s.PlaceMinC)
 	}
 	if !math.IsNaN(s.ChargeV) {
 		if low, high := s.NominalV*1.05, s.NominalV*1.35; !(s.ChargeV >= low && s.ChargeV <= high) {

@@ -16,6 +16,8 @@ type Fridge struct {
 	WarmKgPerDay   float64 // food and drink put in at air temperature
 	AmbientOffsetC float64 // air around the fridge over the outside air: a hot canopy
 	DrivingOffsetC float64 // further offset while driving
+	Sheltered      bool    // the air around is never colder than AmbientMinC: a heated room
+	AmbientMinC    float64
 	CompressorW    float64 // * electrical, running
 	StandbyW       float64 // controls, always
 	NightSetbackC  float64 // setpoint raised by this from 22:00 to 6:00
@@ -60,6 +62,9 @@ func (f Fridge) Validate() []error {
 	check("warm food (kg/day)", f.WarmKgPerDay, 0, 200)
 	check("ambient offset (K)", f.AmbientOffsetC, -20, 40)
 	check("driving offset (K)", f.DrivingOffsetC, -20, 40)
+	if f.Sheltered {
+		check("coldest air around (C)", f.AmbientMinC, -30, 40)
+	}
 	check("compressor (W)", f.CompressorW, 5, 2000)
 	check("standby (W)", f.StandbyW, 0, 100)
 	check("night set-back (K)", f.NightSetbackC, 0, 15)
@@ -93,6 +98,7 @@ type FridgeModel struct {
 	lowC, highC, setback  float64
 	compressorW, standbyW float64
 	ambientC, drivingC    float64
+	leastC                float64 // the air around is never colder
 }
 
 // inflow is a heat conductance into the box (W/K) and by how much the box's
@@ -123,7 +129,10 @@ func NewFridgeModel(f Fridge, stepH float64) FridgeModel {
 		evaporatorC: f.SetpointC - drop,
 		lowC:        f.SetpointC - f.BandK/2, highC: f.SetpointC + f.BandK/2, setback: f.NightSetbackC,
 		compressorW: f.CompressorW, standbyW: f.StandbyW,
-		ambientC: f.AmbientOffsetC, drivingC: f.DrivingOffsetC,
+		ambientC: f.AmbientOffsetC, drivingC: f.DrivingOffsetC, leastC: math.Inf(-1),
+	}
+	if f.Sheltered {
+		m.leastC = f.AmbientMinC
 	}
 	if f.SetpointC < -1 {
 		m.foodW = f.WarmKgPerDay * fusionWhPerKg / (foodEndH - foodH)
@@ -139,7 +148,7 @@ type FridgeState struct {
 
 // Start is a fridge at its setpoint.
 func (m *FridgeModel) Start(airC float64) FridgeState {
-	return FridgeState{BoxC: min((m.lowC+m.highC)/2, max(airC+m.ambientC, m.lowC))}
+	return FridgeState{BoxC: min((m.lowC+m.highC)/2, max(airC+m.ambientC, m.leastC, m.lowC))}
 }
 
 // Step moves the box through one step at an outside temperature (C) and local
@@ -150,6 +159,7 @@ func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving boo
 	if driving {
 		around += m.drivingC
 	}
+	around = max(around, m.leastC)
 	inflow, extraW := m.walls, 0.0
 	if localHour >= wakeH && localHour < bedH {
 		inflow = m.awake

@@ -156,3 +156,22 @@ func TestFridgeErrors(t *testing.T) {
 	assert.GreaterOrEqual(t, len(bad.Validate()), 4)
 	assert.ErrorContains(t, errors.Join(bad.Validate()...), "setpoint")
 }
+
+// A heated room: outside the air may fall as it likes, the fridge uses what it
+// uses at the room's temperature; above that the room follows the air.
+func TestFridgeInAHeatedRoom(t *testing.T) {
+	outside := Fridge{Litres: 50, SetpointC: 5, OpeningsPerDay: 12, WarmKgPerDay: 1}
+	room := outside
+	room.Sheltered, room.AmbientMinC = true, 18
+	cold, _, _ := runFridge(room, -15, .25, 10, false)
+	at18, _, _ := runFridge(outside, 18, .25, 10, false)
+	assert.InDelta(t, at18, cold, 1e-9)
+	warm, _, _ := runFridge(room, 30, .25, 10, true)
+	at30, _, _ := runFridge(outside, 30, .25, 10, true)
+	assert.Equal(t, at30, warm)
+	frozen, _, _ := runFridge(outside, -15, .25, 10, false)
+	assert.Zero(t, frozen, "out in the frost it never runs")
+
+	room.AmbientMinC = 60
+	assert.ErrorContains(t, errors.Join(room.Validate()...), "coldest air around")
+}

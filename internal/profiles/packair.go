@@ -59,7 +59,7 @@ const heaterTargetC = 5
 // without a heater). The battery follows the air with the chemistry's time
 // constant (5-6 h for 1 kWh, growing with the cube root of the energy) and
 // starts as the first day would have left it; a place inside the vehicle is
-// warmer than the air by PlaceOffsetK. A heater holds it at 5 C while
+// warmer than the air by PlaceOffsetK, and never colder than PlaceMinC. A heater holds it at 5 C while
 // source[i] says that some charging source is present. Charging is refused
 // below the chemistry's lower limit until 2 K above it, and above its upper
 // limit until 5 K below it; LiFePO4 is held to .1-.2 C between 0 and 10 C.
@@ -75,12 +75,16 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 		table = &t
 	}
 	l := newLag(s, stepH)
-	tempC := startTemp(l, airC, stepH) + s.PlaceOffsetK
+	leastC := s.PlaceMinC
+	if math.IsNaN(leastC) {
+		leastC = math.Inf(-1)
+	}
+	tempC := startTemp(l, airC, s.PlaceOffsetK, leastC, stepH)
 	bankAh, shiftVPerK := s.bankAh(), c.ChargemVPerK/1000*s.cells()
 	refused := tempC < c.ChargeMinC || tempC > c.ChargeMaxC
 	for i, air := range airC {
 		before := tempC
-		tempC = l.step(tempC, air+s.PlaceOffsetK)
+		tempC = l.step(tempC, max(air+s.PlaceOffsetK, leastC))
 		heat := 0.0
 		if s.HeaterW > 0 && i < len(source) && source[i] && tempC < heaterTargetC {
 			heat = min(s.HeaterW, (heaterTargetC-tempC)/l.heatedKPerW)
@@ -111,15 +115,16 @@ func PackAirs(spec BatterySpec, airC []float64, source []bool, stepH float64, ds
 	}
 }
 
-// startTemp is the battery's temperature after one earlier day like the first.
-func startTemp(l lag, airC []float64, stepH float64) float64 {
+// startTemp is the battery's temperature after one earlier day like the first,
+// in a place warmer by offsetK and never colder than leastC.
+func startTemp(l lag, airC []float64, offsetK, leastC, stepH float64) float64 {
 	day := airC[:min(len(airC), max(1, int(math.Round(24/stepH))))]
 	tempC := 0.0
 	for _, a := range day {
-		tempC += a / float64(len(day))
+		tempC += max(a+offsetK, leastC) / float64(len(day))
 	}
 	for _, a := range day {
-		tempC = l.step(tempC, a)
+		tempC = l.step(tempC, max(a+offsetK, leastC))
 	}
 	return tempC
 }

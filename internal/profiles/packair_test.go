@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -192,4 +193,17 @@ func TestWarmerPlaceIsWarmerAir(t *testing.T) {
 		assert.InDelta(t, outside[i].TempC, inside[i].TempC, 1e-9)
 		assert.InDelta(t, outside[i].ChargeFactor, inside[i].ChargeFactor, 1e-9)
 	}
+}
+
+func TestBatteryInAHeatedRoom(t *testing.T) {
+	spec := NewBatterySpec(chemistry(t, "lifepo4"), 100, 1, 12)
+	spec.PlaceOffsetK, spec.PlaceMinC = 4, 8
+	dst, _ := airs(spec, append(constant(-15, 48), constant(20, 240)...), nil, 1)
+	for _, a := range dst[:48] {
+		assert.InDelta(t, 8, a.TempC, 1e-9, "as warm as the room from the start")
+	}
+	assert.InDelta(t, 24, dst[287].TempC, 1e-6, "in the warm it follows the air")
+
+	spec.PlaceMinC = 90
+	assert.ErrorContains(t, errors.Join(spec.Validate()...), "never colder than 90 C")
 }

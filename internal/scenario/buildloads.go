@@ -224,6 +224,8 @@ func (k *checker) fillFridge(r *loadRow, preset profiles.Appliance, l *sim.Load)
 	set(&f.WarmKgPerDay, &r.WarmKgPerDay)
 	set(&f.AmbientOffsetC, &r.AmbientOffsetC)
 	set(&f.DrivingOffsetC, &r.DrivingOffsetC)
+	set(&f.AmbientMinC, &r.AmbientMinC)
+	f.Sheltered = r.AmbientMinC.given()
 	set(&f.NightSetbackC, &r.NightSetbackC)
 	set(&f.StandbyW, &r.StandbyW)
 	if l.Watts > 0 {
@@ -250,5 +252,5 @@ func (k *checker) checkUnused(r *loadRow, kind sim.LoadKind) {
 	}
 	warn(sim.Window, &r.Start, &r.Hours)
 	warn(sim.Uses, &r.Times, &r.Minutes)
-	warn(sim.Fridge, &r.Litres, &r.SetpointC, &r.UAWPerK, &r.OpeningsPerDay, &r.WarmKgPerDay, &r.AmbientOffsetC, &r.DrivingOffsetC, &r.NightSetbackC)
+	warn(sim.Fridge, &r.Litres, &r.SetpointC, &r.UAWPerK, &r.OpeningsPerDay, &r.WarmKgPerDay, &r.AmbientOffsetC, &r.DrivingOffsetC, &r.AmbientMinC, &r.NightSetbackC)
 }

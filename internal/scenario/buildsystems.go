@@ -65,6 +65,7 @@ func (k *checker) battery(r *systemRow) profiles.BatterySpec {
 		MaxDischargeA: k.number(&r.MaxDischargeA),
 		HeaterW:       k.number(&r.HeaterW),
 		PlaceOffsetK:  k.number(&r.PlaceOffsetC),
+		PlaceMinC:     k.number(&r.PlaceMinC),
 		ChargeV:       k.number(&r.ChargeV),
 	}
 	if n := k.number(&r.Batteries); !math.IsNaN(n) {

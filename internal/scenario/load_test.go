@@ -381,3 +381,19 @@ func TestHashFollowsWhatTheTablesSay(t *testing.T) {
 	assert.NotEqual(t, base.Hash, mustLoad(t, with(t, "trip.csv", "09:30,6.5", "09:30,6.4")).Hash)
 	assert.Equal(t, base.Hash, mustLoad(t, with(t, "trip.csv", "09:30,6.5", "09:30, 6.5 ")).Hash)
 }
+
+func TestPlacesThatAreHeated(t *testing.T) {
+	s := mustLoad(t, map[string][]byte{
+		"trip.csv":    []byte("date,place,latitude,longitude,drive_hours\n2026-10-03,Camp,31,-6,1\n"),
+		"loads.csv":   []byte("preset,name,ambient_min_c\nfridge_40,Cabin,16\nfridge_40,Canopy,\nfridge_40,Cellar,0\n"),
+		"systems.csv": []byte("system,battery_ah,battery_min_c\nA,100,5\nB,100,\n")})
+	var min []float64
+	for _, l := range s.Loads {
+		if l.Fridge.Sheltered {
+			min = append(min, l.Fridge.AmbientMinC)
+		}
+	}
+	assert.Equal(t, []float64{16, 0}, min)
+	assert.Equal(t, 5.0, s.Systems[0].Battery.PlaceMinC)
+	assert.True(t, math.IsNaN(s.Systems[1].Battery.PlaceMinC))
+}

@@ -60,6 +60,7 @@ type (
 		WarmKgPerDay   cell `csv:"warm_kg_per_day"`
 		AmbientOffsetC cell `csv:"ambient_offset_c"`
 		DrivingOffsetC cell `csv:"driving_offset_c"`
+		AmbientMinC    cell `csv:"ambient_min_c"`
 		NightSetbackC  cell `csv:"night_setback_c"`
 		Note           cell `csv:"note"`
 	}
@@ -79,6 +80,7 @@ type (
 		ChargeV         cell `csv:"charge_v"`
 		HeaterW         cell `csv:"heater_w"`
 		PlaceOffsetC    cell `csv:"battery_offset_c"`
+		PlaceMinC       cell `csv:"battery_min_c"`
 		InverterW       cell `csv:"inverter_w"`
 		InverterSurgeW  cell `csv:"inverter_surge_w"`
 		InverterIdleW   cell `csv:"inverter_idle_w"`

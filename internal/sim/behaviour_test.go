@@ -276,3 +276,25 @@ func TestSystemsThatCannotBeAreRefused(t *testing.T) {
 	_, err = s.Typical(bad)
 	assert.Error(t, err)
 }
+
+// A winter night in Lapland: outside the fridge rests, and the adviser is told
+// so; in a heated room it works as at the room's temperature.
+func TestAFridgeInTheFrostIsNoted(t *testing.T) {
+	trip := &Trip{Stops: []Stop{stopAt(67.9, 23.7, zone(t, "Europe/Helsinki"), day(2026, 1, 10), 3)}}
+	box := &profiles.Fridge{Litres: 40, SetpointC: 5, OpeningsPerDay: 15, WarmKgPerDay: 1}
+	heated := *box
+	heated.Sheltered, heated.AmbientMinC = true, 18
+	r, err := mustStudy(t, trip, []Load{{Name: "canopy", Kind: Fridge, Fridge: box}, {Name: "cabin", Kind: Fridge, Fridge: &heated}}).
+		Typical(bareSystem(t, 200))
+	require.NoError(t, err)
+	var told []string
+	for _, e := range r.Events {
+		if e.Kind == FridgeIdle {
+			told = append(told, e.Load)
+			assert.Contains(t, e.Detail, "ambient_min_c")
+		}
+	}
+	assert.Equal(t, []string{"canopy"}, told)
+	assert.Less(t, r.Loads[0].DutyMean, idleDuty)
+	assert.Greater(t, r.Loads[1].DutyMean, 2*idleDuty)
+}

@@ -165,6 +165,7 @@ type LoadAccount struct {
 	PeakW               float64
 	DutyMean, WarmestC  float64 // fridges; else NaN
 	CouldNotHold        bool    // a fridge that could not keep its set point
+	HardlyRuns          bool    // a fridge in outside air so cold that it has little to do
 	ShedWh              float64 // switched off on purpose at a low state of charge
 	NoOutletWh          float64 // AC asked for with no inverter on and no site
 }
@@ -194,6 +195,7 @@ const (
 	ChargeRefused EventKind = "charge refused"
 	SiteLimit     EventKind = "site limit"
 	FridgeWarm    EventKind = "fridge warm"
+	FridgeIdle    EventKind = "fridge idle"
 	NoOutlet      EventKind = "no outlet"
 )
 

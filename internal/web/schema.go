@@ -63,7 +63,7 @@ var labels = map[string]string{
 	"noct_c": "Cell temperature", "soiling_pct": "Dust", "target_flat_risk_pct": "Accepted flat risk",
 	"reserve_pct": "Wanted reserve", "nominal_v": "System voltage", "total_a": "Shared limit", "alternator_a": "From alternator",
 	"solar_a": "From solar", "mains_a": "From mains", "efficiency_pct": "Efficiency", "setpoint_c": "Set point",
-	"ambient_offset_c": "Warmer around by", "driving_offset_c": "While driving by", "night_setback_c": "Night setback",
+	"ambient_offset_c": "Warmer around by", "driving_offset_c": "While driving by", "ambient_min_c": "Never colder than", "night_setback_c": "Night setback",
 	"standby_w": "Standby", "surge_w": "Start peak", "heater_w": "Battery heater", "watts": "Power", "tilt_deg": "Tilt",
 	"azimuth_deg": "Azimuth", "hours": "For", "minutes": "Each", "start": "From", "name": "Appliance", "system": "Name",
 	"drive_hours": "Drive", "drive_start": "Leave", "mains_hours": "Mains", "mains_start": "Plug in", "times": "Times",
