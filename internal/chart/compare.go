@@ -9,7 +9,7 @@ import (
 	"tripsim/internal/sim"
 )
 
-// Comparison is a choice of systems over the same weather draws.
+// Comparison is a choice of systems over the same simulated trips.
 type Comparison struct {
 	Trip       string
 	Draws      int
@@ -293,6 +293,9 @@ func (v *comparePicture) riskValue(y float64, k Candidate) {
 	a := midLeft
 	if right+inkLetter.widthMM(s) > f.box.Right+2 {
 		right, a = min(f.xMM(k.Flat.Low), f.xMM(k.Flat.Share)-1.2)-1, midRight
+	}
+	if target := f.xMM(v.c.Target); a == midLeft && target > right-0.8 && target < right+inkLetter.widthMM(s)+0.8 {
+		right = target + 0.9 // beyond the target's line
 	}
 	v.sheet.halo(textBox(inkLetter, right, f.yMM(y), s, a).grow(0.2))
 	v.sheet.text(inkLetter, right, f.yMM(y), s, a)

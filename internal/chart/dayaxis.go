@@ -197,13 +197,50 @@ type stay struct {
 // Places stand on up to three lines, each at the start of its stay.
 const placeLines = 3
 
+// roomyMM is the width from which a stay of two days or more has to have its name.
+const roomyMM = 10.0
+
+func (s *stay) long() bool { return s.last > s.first && s.right-s.left >= roomyMM }
+
+// placed is the name of a stay where it has found room.
+type placed struct {
+	stay stay
+	name string
+	line int
+}
+
+// places writes the names of the stays. Names may overhang their stay as long as
+// that costs no longer stay its own.
 func (a *daysBelow) places() {
-	stays := a.stays()
+	lineMM := smallLetter.heightMM() + 0.7
+	names := a.named(a.stays(), lineMM)
+	deepest := 0
+	for _, p := range names {
+		deepest = max(deepest, p.line+1)
+		x, y := p.stay.left, a.y+1+lineMM*float64(p.line+1)
+		a.sheet.text(inkLetter, x+0.9, y-descentMM(inkLetter), p.name, atLeft)
+		top := a.y + 0.6
+		right := p.stay.right
+		a.sheet.add("place", func(n *nib) {
+			n.line(x, top, x, y-0.2, frameGrey, hairPt, nil)
+			if right-x > 2 {
+				p, q := n.at(x, top), n.at(right-0.8, top)
+				n.strokePoints([]vg.Point{p, q}, frameGrey, hairPt, nil)
+			}
+		})
+	}
+	a.y += 1 + lineMM*float64(deepest)
+}
+
+// named finds room for the names of stays, the most telling first: the ends of the
+// trip, flat places, long stays. Where that leaves a long stay without its name,
+// the end of the trip and the long stays come first, from the right to the left: a name then gives way
+// downwards or keeps to its own stay, so that each finds room.
+func (a *daysBelow) named(stays []stay, lineMM float64) []placed {
 	order := make([]int, len(stays))
 	for i := range order {
 		order[i] = i
 	}
-	// The most telling first: the ends of the trip, flat places, long stays.
 	rank := func(i int) int {
 		v := stays[i].last - stays[i].first
 		if stays[i].flat {
@@ -215,30 +252,35 @@ func (a *daysBelow) places() {
 		return -v
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return rank(i) - rank(j) })
+	names, lost := a.layOut(stays, order, lineMM)
+	if !lost {
+		return names
+	}
+	last := func(i int) int {
+		if stays[i].long() || i == len(stays)-1 {
+			return -1 - i
+		}
+		return 0
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return last(i) - last(j) })
+	names, _ = a.layOut(stays, order, lineMM)
+	return names
+}
 
-	lineMM := smallLetter.heightMM() + 0.7
+// layOut finds room for names in the given order; lost tells that a long stay
+// found none.
+func (a *daysBelow) layOut(stays []stay, order []int, lineMM float64) (names []placed, lost bool) {
 	var taken []Box
-	deepest := 0
 	for _, i := range order {
-		name, line, box := a.place(stays[i], taken, lineMM)
+		name, line, boxes := a.place(stays[i], taken, lineMM)
 		if name == "" {
+			lost = lost || stays[i].long()
 			continue
 		}
-		taken = append(taken, box...)
-		deepest = max(deepest, line+1)
-		x, y := stays[i].left, a.y+1+lineMM*float64(line+1)
-		a.sheet.text(inkLetter, x+0.9, y-descentMM(inkLetter), name, atLeft)
-		top := a.y + 0.6
-		right := stays[i].right
-		a.sheet.add("place", func(n *nib) {
-			n.line(x, top, x, y-0.2, frameGrey, hairPt, nil)
-			if right-x > 2 {
-				p, q := n.at(x, top), n.at(right-0.8, top)
-				n.strokePoints([]vg.Point{p, q}, frameGrey, hairPt, nil)
-			}
-		})
+		taken = append(taken, boxes...)
+		names = append(names, placed{stays[i], name, line})
 	}
-	a.y += 1 + lineMM*float64(deepest)
+	return names, lost
 }
 
 func (a *daysBelow) stays() []stay {
@@ -261,9 +303,11 @@ func (a *daysBelow) stays() []stay {
 // can be, else shortened to its own stay. Name "" when there is no room.
 func (a *daysBelow) place(s stay, taken []Box, lineMM float64) (name string, line int, boxes []Box) {
 	limit := a.sheet.box.Right - marginMM
-	whole := shorten(s.name, inkLetter, 34)
-	short := shorten(s.name, inkLetter, max(s.right-s.left-1.4, 9))
-	for _, name := range []string{whole, short} {
+	own := max(s.right-s.left-1.4, 9)
+	if s.long() {
+		own = s.right - s.left - 1.4
+	}
+	for _, name := range []string{shorten(s.name, inkLetter, 34), shorten(s.name, inkLetter, own)} {
 		if name == "" || s.left+0.9+inkLetter.widthMM(name) > limit {
 			continue
 		}

@@ -62,7 +62,7 @@ func ExampleVary() {
 	}
 	fmt.Println(p.Title, "-", p.AltText)
 	// Output:
-	// Flat risk as charger varies - Flat risk for Weekend: 30 % at 25 A, 10 % at 40 A.
+	// Flat risk as the charger varies - Flat risk for Weekend: 30 % at 25 A, 10 % at 40 A.
 }
 
 func ExampleSeason() {

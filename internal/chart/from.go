@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tripsim/internal/sim"
 )
@@ -36,32 +37,38 @@ func SeasonOf(s *sim.Season, trip string, target float64) SeasonTable {
 	return out
 }
 
-// SizesOf takes what SizeMap draws from a map of sizes: the battery along x,
-// the other quantity along y. The shares are of the trips that fail, by which
-// the cheapest pair is chosen; most often that is the flat risk.
+// SizesOf takes what SizeMap draws from a map of sizes: the battery upwards, the
+// other quantity across. The shares are of the trips that fail, by which the
+// cheapest pair is chosen; most often that is the flat risk.
 func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 	o, err := newOptions(opts)
 	if err != nil { // reported by SizeMap
 		o.locale = English
 	}
 	out := SizeGrid{Trip: trip, System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
-		X: Sizes{Name: wordBattery, Unit: sim.BatterySize.Unit(), Values: m.Ah},
-		Y: Sizes{Name: wordQuantity[m.Across], Unit: m.Across.Unit(), Values: m.Sizes}}
-	for j := range m.Sizes {
-		line := make([]float64, len(m.Ah))
-		for i := range m.Ah {
-			line[i] = m.Failed[i][j].Share
-			if line[i] != m.Flat[i][j].Share {
+		X: Sizes{Name: wordQuantity[m.Across], Unit: m.Across.Unit(), Values: m.Sizes},
+		Y: Sizes{Name: wordBattery, Unit: sim.BatterySize.Unit(), Values: m.Ah}}
+	for i := range m.Ah {
+		line := make([]float64, len(m.Sizes))
+		for j := range m.Sizes {
+			line[j] = m.Failed[i][j].Share
+			if line[j] != m.Flat[i][j].Share {
 				out.Measure = wordFailing
 			}
 		}
 		out.Flat = append(out.Flat, line)
 	}
 	if c := m.Cheapest; c != nil {
-		out.Best = &GridPoint{X: c.Battery, Y: c.Across}
+		out.Best = &GridPoint{X: c.Across, Y: c.Battery}
 		if !math.IsNaN(c.Price) {
 			out.Best.Remark = o.locale.number(c.Price, 0) + nbsp + currency
 		}
+	}
+	at := func(values []float64, own float64) int {
+		return slices.IndexFunc(values, func(v float64) bool { return math.Abs(v-own) < 0.5 })
+	}
+	if x, y := at(m.Sizes, m.Across.Size(m.System)), at(m.Ah, m.System.BankAh()); x >= 0 && y >= 0 {
+		out.Own = &GridPoint{X: x, Y: y}
 	}
 	return out
 }

@@ -8,11 +8,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"tripsim/internal/profiles"
 	"tripsim/internal/sim"
 )
 
 func TestResultsOfTheAdviceAreTakenOver(t *testing.T) {
-	small, large := &sim.System{Name: "Small", Price: 900}, &sim.System{Name: "Large", Price: math.NaN()}
+	small, large := &sim.System{Name: "Small", Price: 900, Battery: profiles.BatterySpec{CapacityAh: 200}}, &sim.System{Name: "Large", Price: math.NaN()}
 	risk := func(p float64) *sim.Risk {
 		return &sim.Risk{Flat: share(p), Reserve: sim.Distribution{Q50: 0.3}, SourceWh: [4]float64{1, 2, 3, 4}}
 	}
@@ -36,8 +37,9 @@ func TestResultsOfTheAdviceAreTakenOver(t *testing.T) {
 	m := SizesOf(&sim.SizeMap{System: small, Across: sim.PanelSize, Goal: sim.Goal{FlatRisk: 0.05}, Draws: 500, Ah: []float64{100, 200, 300}, Sizes: []float64{0, 100},
 		Flat: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Failed: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Cheapest: &sim.MapPoint{Battery: 2, Across: 1, Price: 2150}},
 		"Trip", "EUR", In(German))
-	assert.Equal(t, [][]float64{{0.9, 0.4, 0.06}, {0.5, 0.1, 0}}, m.Flat, "battery along x")
-	assert.Equal(t, &GridPoint{X: 2, Y: 1, Remark: "2.150" + nbsp + "EUR"}, m.Best)
+	assert.Equal(t, [][]float64{{0.9, 0.5}, {0.4, 0.1}, {0.06, 0}}, m.Flat, "battery upwards")
+	assert.Equal(t, &GridPoint{X: 1, Y: 2, Remark: "2.150" + nbsp + "EUR"}, m.Best)
+	assert.Equal(t, &GridPoint{X: 0, Y: 1}, m.Own, "200 Ah without panels")
 	p, err := SizeMap(m)
 	require.NoError(t, err)
 	assert.Contains(t, p.AltText, "solar panels from 0 to 100 W")

@@ -69,6 +69,7 @@ func inventedSizes(nx, ny int) SizeGrid {
 		g.Flat = append(g.Flat, line)
 	}
 	g.Best = &GridPoint{X: min(nx-1, 6), Y: min(ny-1, 3), Remark: "1,850 EUR"}
+	g.Own = &GridPoint{X: min(nx-1, 5), Y: min(ny-1, 2)}
 	return g
 }
 
@@ -133,6 +134,15 @@ func advicePictures(opts ...Option) map[string]func() (*Picture, error) {
 	for i := range plain.Candidates {
 		plain.Candidates[i].Price = math.NaN()
 	}
+	// The risk falls from all to nothing between two sizes, and what is as it is
+	// lies next to the target's line.
+	steep := inventedSizes(10, 9)
+	for j, line := range steep.Flat {
+		for i := range line {
+			line[i] = max(0, min(1, 0.5+1.6*(3-float64(i)+0.1*float64(j))))
+		}
+	}
+	steep.Best, steep.Own = nil, &GridPoint{X: 4, Y: 2}
 	return map[string]func() (*Picture, error){
 		"compare-7":       func() (*Picture, error) { return Compare(inventedComparison(7), opts...) },
 		"compare-10":      func() (*Picture, error) { return Compare(inventedComparison(10), opts...) },
@@ -142,6 +152,8 @@ func advicePictures(opts ...Option) map[string]func() (*Picture, error) {
 		"season-weeks":    func() (*Picture, error) { return Season(inventedSeason(7, 52, 7), opts...) },
 		"season-one":      func() (*Picture, error) { return Season(inventedSeason(1, 4, 30), opts...) },
 		"sizes":           func() (*Picture, error) { return SizeMap(inventedSizes(10, 7), opts...) },
+		"sizes-steep":     func() (*Picture, error) { return SizeMap(steep, opts...) },
+		"sizes-cropped":   func() (*Picture, error) { return SizeMap(steep.Cropped(), opts...) },
 		"sizes-20":        func() (*Picture, error) { return SizeMap(inventedSizes(20, 20), opts...) },
 		"sizes-hostile":   func() (*Picture, error) { return SizeMap(hostileSizes, opts...) },
 		"vary-1":          func() (*Picture, error) { return Vary(inventedVariation(1), opts...) },

@@ -42,9 +42,11 @@ func LocaleFor(tag string) (l Locale, ok bool) {
 
 func (l Locale) isZero() bool { return l.decimal == "" }
 
-// number writes v with the given decimals and grouped thousands.
+// number writes v with the given decimals, halves away from zero as in the
+// texts beside a picture, and grouped thousands.
 func (l Locale) number(v float64, decimals int) string {
-	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
+	scale := math.Pow(10, float64(decimals))
+	s := strconv.FormatFloat(math.Round(math.Abs(v)*scale)/scale, 'f', decimals, 64)
 	whole, frac, has := strings.Cut(s, ".")
 	for i := len(whole) - 3; i > 0; i -= 3 {
 		whole = whole[:i] + l.group + whole[i:]
@@ -58,16 +60,17 @@ func (l Locale) number(v float64, decimals int) string {
 	return whole
 }
 
-// percent writes a share 0..1 in percent: whole numbers, with one decimal below
-// 10 % where it says more, and never 0 or 100 for what only comes close.
+// percent writes a share 0..1 in per cent, as the texts beside a picture do:
+// with one decimal below ten and above ninety, and never 0 or 100 for what only
+// comes close.
 func (l Locale) percent(share float64) string {
 	p := share * 100
-	switch {
-	case p > 0 && p < 0.1:
-		return "<" + l.number(0.1, 1) + nbsp + "%"
-	case p > 99.9 && p < 100:
-		return ">" + l.number(99.9, 1) + nbsp + "%"
-	case p == math.Round(p) || (p >= 9.95 && p <= 99):
+	switch tenths := math.Round(p * 10); {
+	case p > 0 && tenths == 0:
+		return "<" + nbsp + l.number(0.1, 1) + nbsp + "%"
+	case p < 100 && tenths == 1000:
+		return ">" + nbsp + l.number(99.9, 1) + nbsp + "%"
+	case tenths >= 100 && tenths <= 900 || math.Mod(tenths, 10) == 0:
 		return l.number(p, 0) + nbsp + "%"
 	}
 	return l.number(p, 1) + nbsp + "%"

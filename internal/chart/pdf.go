@@ -107,7 +107,11 @@ func (c *pdfCanvas) Stroke(path vg.Path) {
 
 func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, s string) {
 	style := ""
-	if f.Font.Weight >= xfont.WeightBold {
+	switch {
+	case f.Font.Typeface == moreFace(0).Typeface:
+		style = "I"
+		c.doc.AddUTF8FontFromBytes(pdfFamily, style, moreTTF) // once, when it is needed
+	case f.Font.Weight >= xfont.WeightBold:
 		style = "B"
 	}
 	k := c.now.colour

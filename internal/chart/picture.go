@@ -26,6 +26,7 @@ type options struct {
 	locale   Locale
 	widthMM  float64
 	untitled bool
+	trip     string
 }
 
 // In sets numbers and dates in the manner of a locale; English without it.
@@ -37,6 +38,13 @@ func Width(mm float64) Option { return func(o *options) { o.widthMM = mm } }
 
 // Untitled leaves the title line out, for documents that set their own.
 func Untitled() Option { return func(o *options) { o.untitled = true } }
+
+// OfTrip names the trip on a picture of a single run, instead of the name that
+// the trip itself has.
+func OfTrip(title string) Option { return func(o *options) { o.trip = title } }
+
+// tripName is what a picture calls the trip; "" when it has no readable name.
+func (o *options) tripName(own string) string { return nameOr(o.trip, nameOr(own, "")) }
 
 func newOptions(opts []Option) (options, error) {
 	o := options{locale: English, widthMM: pageWidthMM}

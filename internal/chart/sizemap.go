@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-
-	"gonum.org/v1/plot/vg"
 )
 
 // SizeGrid is the flat risk over two sizes of a system.
@@ -18,6 +16,7 @@ type SizeGrid struct {
 	Flat         [][]float64 // by Y, by X
 	Target       float64     // NaN = none
 	Best         *GridPoint  // the cheapest point within the target, if known
+	Own          *GridPoint  // the point that the system itself has, if it is on the map
 }
 
 // Sizes are the values along one side of a map, growing.
@@ -62,7 +61,6 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	v.f = p.frame(Box{20, y, o.widthMM - 6, y + 78}, x0[0], x1[len(x1)-1], y0[0], y1[len(y1)-1])
 	sheet.text(smallLetter, marginMM, y-1.2, g.axisTitle(g.Y.Name, g.Y.Unit), atLeft)
 	v.cells(x0, x1, y0, y1)
-	v.best()
 	v.lines()
 	v.f.border()
 	v.f.yLabels(spaced(g.Y.Values, v.f.yMM, 3.6), v.number(g.Y.Values))
@@ -115,8 +113,10 @@ func (g *SizeGrid) check() error {
 			}
 		}
 	}
-	if b := g.Best; b != nil && (b.X < 0 || b.Y < 0 || b.X >= len(g.X.Values) || b.Y >= len(g.Y.Values)) {
-		return fmt.Errorf("chart: the best point (%d, %d) is not on the sizing map", b.X, b.Y)
+	for _, b := range []*GridPoint{g.Best, g.Own} {
+		if b != nil && (b.X < 0 || b.Y < 0 || b.X >= len(g.X.Values) || b.Y >= len(g.Y.Values)) {
+			return fmt.Errorf("chart: the point (%d, %d) is not on the sizing map", b.X, b.Y)
+		}
 	}
 	return nil
 }
@@ -133,17 +133,23 @@ func (g *SizeGrid) alt(o *options) string {
 	}
 	s := fmt.Sprintf(wordSizeMapAlt, capital(measure), g.X.Name, n(g.X.Values[0]), n(g.X.Values[len(g.X.Values)-1]), g.X.Unit,
 		g.Y.Name, n(g.Y.Values[0]), n(g.Y.Values[len(g.Y.Values)-1]), g.Y.Unit, o.locale.percent(lo), o.locale.percent(hi))
+	if g.Own != nil {
+		s += fmt.Sprintf(wordSizeMapOwn, g.pointText(g.Own, o))
+	}
 	if g.Best != nil {
 		s += fmt.Sprintf(wordSizeMapBest, g.bestText(o))
 	}
 	return s
 }
 
-func (g *SizeGrid) bestText(o *options) string {
-	x, y := g.X.Values[g.Best.X], g.Y.Values[g.Best.Y]
+func (g *SizeGrid) bestText(o *options) string { return g.pointText(g.Best, o) }
+
+// pointText is the sizes of a point and its remark.
+func (g *SizeGrid) pointText(b *GridPoint, o *options) string {
+	x, y := g.X.Values[b.X], g.Y.Values[b.Y]
 	s := o.locale.number(x, decimalsOf(x)) + nbsp + g.X.Unit + ", " + o.locale.number(y, decimalsOf(y)) + nbsp + g.Y.Unit
-	if g.Best.Remark != "" {
-		s += ", " + shorten(g.Best.Remark, alertLetter, 45)
+	if b.Remark != "" {
+		s += ", " + shorten(b.Remark, alertLetter, 45)
 	}
 	return s
 }
@@ -217,97 +223,4 @@ func (v *sizePicture) cells(x0, x1, y0, y1 []float64) {
 			}
 		}
 	})
-}
-
-// levels are the risks that get a line: round ones, and the target instead of
-// those near it, which would only crowd it.
-func (g *SizeGrid) levels() []float64 {
-	var out []float64
-	for _, l := range []float64{0.01, 0.05, 0.20, 0.50} {
-		if near := max(l, g.Target) / min(l, g.Target); math.IsNaN(near) || near > 2.4 {
-			out = append(out, l)
-		}
-	}
-	if g.Target > 0 && g.Target < 1 {
-		out = append(out, g.Target) // last, over the others
-	}
-	return out
-}
-
-// lines draws the contours, the target's thick and over the others, and writes
-// each one's value on its longest piece, the target's first.
-func (v *sizePicture) lines() {
-	type named struct {
-		line []point
-		text string
-	}
-	var names []named
-	for _, level := range v.g.levels() {
-		lines := contours(v.g.X.Values, v.g.Y.Values, v.g.Flat, level)
-		if len(lines) == 0 {
-			continue
-		}
-		width := rulePt
-		if level == v.g.Target {
-			width = 2.4
-		}
-		v.f.add("contour "+v.o.locale.percent(level), func(n *nib) {
-			for _, l := range lines {
-				n.stroke(l, paper, width+1.6, nil)
-				n.stroke(l, ink, width, nil)
-			}
-		})
-		longest := slices.MaxFunc(lines, func(a, b []point) int { return len(a) - len(b) })
-		names = append(names, named{longest, v.o.locale.percent(level)})
-	}
-	for _, l := range slices.Backward(names) {
-		v.name(l.line, l.text)
-	}
-}
-
-// name writes a contour's value near the middle of it, where nothing else is.
-func (v *sizePicture) name(line []point, s string) {
-	for _, k := range []float64{0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9} {
-		at := line[int(k*float64(len(line)-1))]
-		x, y := v.f.xMM(at.x), v.f.yMM(at.y)
-		box := textBox(inkLetter, x, y, s, midCentre).grow(0.5)
-		if !box.grow(0.5).Within(v.f.box) || slices.ContainsFunc(v.taken, func(b Box) bool { return b.Overlaps(box) }) {
-			continue
-		}
-		v.taken = append(v.taken, box)
-		v.sheet.add("halo", func(n *nib) { n.fill(n.rect(box.Left, box.Top, box.Right, box.Bottom), paper) })
-		v.sheet.text(inkLetter, x, y, s, midCentre)
-		return
-	}
-}
-
-// best puts the star and its text beside it.
-func (v *sizePicture) best() {
-	b := v.g.Best
-	if b == nil {
-		return
-	}
-	x, y := v.f.xMM(v.g.X.Values[b.X]), v.f.yMM(v.g.Y.Values[b.Y])
-	s := shorten(wordCheapest+v.g.bestText(v.o), alertLetter, v.f.box.Right-v.f.box.Left-8)
-	w := alertLetter.widthMM(s)
-	left := x + 4
-	if left+w+1 > v.f.box.Right {
-		left = x - 4 - w
-	}
-	left = min(max(left, v.f.box.Left+1.5), v.f.box.Right-1.5-w)
-	dy := 0.0
-	if left < x+2.5 && left+w > x-2.5 { // no room at its side: above or below
-		dy = -4
-		if y-6 < v.f.box.Top {
-			dy = 4
-		}
-	}
-	box := textBox(alertLetter, left, y+dy, s, midLeft).grow(0.7)
-	v.taken = append(v.taken, box, Box{x - 2.5, y - 2.5, x + 2.5, y + 2.5})
-	v.sheet.add("cheapest", func(n *nib) {
-		n.fill(n.rect(box.Left, box.Top, box.Right, box.Bottom), paper)
-		n.outline(n.rect(box.Left, box.Top, box.Right, box.Bottom), ink, thinPt, nil)
-		n.fiveStar(vg.Point{X: n.x(x), Y: n.y(y)}, 2.3)
-	})
-	v.sheet.text(alertLetter, left, y+dy, s, midLeft)
 }

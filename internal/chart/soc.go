@@ -16,7 +16,7 @@ import (
 // time, with nights shaded, the cut-off as a line, flat spells hatched and flat
 // days flagged; below it strips tell when the vehicle drives, has mains or a
 // generator, and when the battery refused charge. With a risk, the spread over
-// its weather draws lies behind the curve and the flat risk of each day below.
+// its simulated trips lies behind the curve and the flat risk of each day below.
 func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
 	if err != nil {
@@ -35,7 +35,7 @@ func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, err
 
 	sheet := p.sheet()
 	s := &socPicture{t: t, risk: risk, o: &o, p: p, sheet: sheet}
-	top := p.header(sheet, &o, socSubtitle(t, &o))
+	top := p.header(sheet, &o, socSubtitle(t, risk, &o))
 	s.flagMM = top + 1.8
 	if flatDays(r) > 0 {
 		s.flagMM = top + flagRowMM
@@ -71,29 +71,52 @@ func checkRisk(risk *sim.Risk, t *trail) error {
 }
 
 // socSubtitle is the verdict, the trip and the weather.
-func socSubtitle(t *trail, o *options) string {
+func socSubtitle(t *trail, risk *sim.Risk, o *options) string {
 	r := t.r
 	days := r.Days
-	parts := []string{socVerdict(t, o), o.locale.dates(days[0].Date, days[len(days)-1].Date)}
-	if name := nameOr(r.Trip.Name, ""); name != "" {
+	verdict := socVerdict(t, risk, o)
+	parts := []string{verdict, o.locale.dates(days[0].Date, days[len(days)-1].Date)}
+	if name := o.tripName(r.Trip.Name); name != "" {
 		parts = append(parts, shorten(name, smallLetter, 60))
 	}
-	if r.Weather != "" {
+	if r.Weather != "" && !strings.Contains(verdict, wordTypicalRun) { // said already
 		parts = append(parts, strings.TrimRight(printable(r.Weather), ". "))
 	}
 	return strings.Join(parts, nbsp+"· ")
 }
 
-func socVerdict(t *trail, o *options) string {
+// socVerdict is what happens in the weather of the curve and, with a risk, over
+// the simulated trips.
+func socVerdict(t *trail, risk *sim.Risk, o *options) string {
 	r := t.r
-	if n := flatDays(r); n > 0 {
-		return fmt.Sprintf(wordFlatOn, n, o.locale.days(len(r.Days)), o.locale.hours(r.FlatH))
+	drawn := risk != nil && risk.Draws > 0
+	var s string
+	switch n := flatDays(r); {
+	case n > 0:
+		s = fmt.Sprintf(wordFlatOn, n, o.locale.days(len(r.Days)), o.locale.hours(r.FlatH))
+	case !drawn:
+		s = fmt.Sprintf(wordNeverFlat, o.locale.whole(r.LowSoC))
+	case typicalWeather(r):
+		s = fmt.Sprintf(wordTypicalLow, o.locale.whole(r.LowSoC))
+	default:
+		s = fmt.Sprintf(wordThisLow, o.locale.whole(r.LowSoC))
 	}
-	s := fmt.Sprintf(wordNeverFlat, o.locale.whole(r.LowSoC))
 	if r.Total.InWh() <= 0 {
 		s += ", " + wordNoSource
 	}
-	return s
+	switch {
+	case !drawn:
+		return s
+	case risk.FlatDraws > 0:
+		return s + "; " + fmt.Sprintf(wordFlatShare, o.locale.percent(risk.Flat.Share))
+	}
+	return s + "; " + fmt.Sprintf(wordNoneFlat, o.locale.number(float64(risk.Draws), 0))
+}
+
+// typicalWeather reports whether a result is of typical weather; otherwise it is
+// of the days of a weather record or of one draw.
+func typicalWeather(r *sim.Result) bool {
+	return r.Weather == "" || strings.HasPrefix(r.Weather, wordTypicalRun)
 }
 
 func flatDays(r *sim.Result) int {
@@ -108,12 +131,8 @@ func flatDays(r *sim.Result) int {
 
 func socAlt(t *trail, risk *sim.Risk, o *options) string {
 	r := t.r
-	s := fmt.Sprintf(wordSoCAlt, nameOr(r.System.Name, wordSystem), o.locale.days(len(r.Days)),
-		o.locale.whole(r.StartSoC), o.locale.whole(r.Rows[len(r.Rows)-1].SoC), o.locale.whole(r.MinSoC), socVerdict(t, o))
-	if risk != nil && risk.Draws > 0 {
-		s += fmt.Sprintf(" "+wordRiskAlt, o.locale.percent(risk.Flat.Share), o.locale.number(float64(risk.Draws), 0))
-	}
-	return s
+	return fmt.Sprintf(wordSoCAlt, nameOr(r.System.Name, wordSystem), o.locale.days(len(r.Days)),
+		o.locale.whole(r.StartSoC), o.locale.whole(r.Rows[len(r.Rows)-1].SoC), o.locale.whole(r.MinSoC), socVerdict(t, risk, o))
 }
 
 type socPicture struct {
@@ -307,7 +326,11 @@ func (s *socPicture) labels() {
 	if s.dayMM() < ribbonMM {
 		side = append(side, sideLabel{text: wordDailyLow, letter: alertLetter, y: f.yMM(100 * last.LowSoC)})
 	} else {
-		side = append(side, sideLabel{text: wordTypicalRun, letter: alertLetter, y: f.yMM(100 * r.Rows[len(r.Rows)-1].SoC)})
+		word := wordTypicalRun
+		if !typicalWeather(r) {
+			word = wordThisWeather
+		}
+		side = append(side, sideLabel{text: word, letter: alertLetter, y: f.yMM(100 * r.Rows[len(r.Rows)-1].SoC)})
 	}
 	if s.dayMM() >= ribbonMM && s.risk != nil && len(s.risk.Bands) > 1 {
 		b := s.risk.Bands[len(s.risk.Bands)-1]

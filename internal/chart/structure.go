@@ -79,9 +79,10 @@ func (p *Picture) Structure() *Structure {
 // noteCanvas is a vg.Canvas that records what is drawn.
 type noteCanvas struct {
 	pen
-	texts []TextMark
-	marks []Mark
-	open  []Mark
+	texts    []TextMark
+	typeface font.Typeface // of the last text
+	marks    []Mark
+	open     []Mark
 }
 
 func (c *noteCanvas) beginMark(kind string) { c.open = append(c.open, Mark{Kind: kind, Box: emptyBox}) }
@@ -115,6 +116,14 @@ func (c *noteCanvas) FillString(f font.Face, pt vg.Point, s string) {
 		px, py := c.now.m.apply(corner[0], corner[1])
 		box.include(px*mmPerPt, py*mmPerPt)
 	}
+	if n := len(c.texts); n > 0 && f.Font.Typeface != c.typeface && math.Abs(box.Left-c.texts[n-1].Box.Right) < 1e-6 && box.Top == c.texts[n-1].Box.Top {
+		last := &c.texts[n-1] // the same text goes on in another face
+		last.Text += s
+		last.Box.Right = box.Right
+		c.typeface = f.Font.Typeface
+		return
+	}
+	c.typeface = f.Font.Typeface
 	c.texts = append(c.texts, TextMark{s, size, f.Font.Weight >= xfont.WeightBold, c.now.colour, box})
 }
 

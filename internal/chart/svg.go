@@ -39,12 +39,14 @@ func (p *Picture) InlineSVG() ([]byte, error) {
 type svgCanvas struct {
 	pen
 	out   strings.Builder
-	runes [2]map[rune]bool // used in the regular and the bold face
+	runes [3]map[rune]bool // used in the regular, the bold and the further face
 }
 
 func newSVGCanvas(heightPt float64) *svgCanvas {
 	c := &svgCanvas{pen: newPen(topLeft(heightPt))}
-	c.runes[0], c.runes[1] = map[rune]bool{}, map[rune]bool{}
+	for i := range c.runes {
+		c.runes[i] = map[rune]bool{}
+	}
 	return c
 }
 
@@ -88,7 +90,10 @@ func (c *svgCanvas) FillString(f font.Face, pt vg.Point, s string) {
 	bold := f.Font.Weight >= xfont.WeightBold
 	set := c.runes[0]
 	weight := ""
-	if bold {
+	switch {
+	case f.Font.Typeface == moreFace(0).Typeface:
+		set = c.runes[2]
+	case bold:
 		set, weight = c.runes[1], ` font-weight="bold"`
 	}
 	for _, r := range s {
@@ -117,7 +122,7 @@ func (c *svgCanvas) document(p *Picture) ([]byte, error) {
 	fmt.Fprintf(&head, "<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n",
 		id, escapeXML(clean(p.Title)), id, escapeXML(clean(p.AltText)))
 	head.WriteString("<defs><style type=\"text/css\">\n")
-	for i, ttf := range [][]byte{regularTTF, boldTTF} {
+	for i, ttf := range [][]byte{regularTTF, boldTTF, moreTTF} {
 		if len(c.runes[i]) == 0 {
 			continue
 		}
@@ -126,9 +131,9 @@ func (c *svgCanvas) document(p *Picture) ([]byte, error) {
 			return nil, fmt.Errorf("chart: %s: %w", p.Name, err)
 		}
 		fmt.Fprintf(&head, "@font-face{font-family:\"%s\";font-weight:%s;src:url(data:font/ttf;base64,%s) format(\"truetype\")}\n",
-			id, [2]string{"normal", "bold"}[i], base64.StdEncoding.EncodeToString(small))
+			id+[3]string{"", "", "-more"}[i], [3]string{"normal", "bold", "normal"}[i], base64.StdEncoding.EncodeToString(small))
 	}
-	fmt.Fprintf(&head, "</style></defs>\n<g font-family=\"%s, 'Liberation Sans', sans-serif\" stroke-linejoin=\"round\">\n", id)
+	fmt.Fprintf(&head, "</style></defs>\n<g font-family=\"%s, %s-more, 'Liberation Sans', sans-serif\" stroke-linejoin=\"round\">\n", id, id)
 	return []byte(head.String() + body + "</g>\n</svg>\n"), nil
 }
 

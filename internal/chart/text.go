@@ -6,6 +6,7 @@ import (
 
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/text/unicode/norm"
+	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 )
 
@@ -23,7 +24,7 @@ const (
 )
 
 // text writes s on the frame at data coordinates. No text is ever drawn
-// without passing here, so none holds a letter the font lacks.
+// without passing here, so none holds a letter the fonts lack.
 func (f *frame) text(l letter, x, y float64, s string, a anchor) {
 	f.textShift(l, x, y, 0, 0, s, a)
 }
@@ -40,18 +41,59 @@ func (n *nib) text(l letter, at vg.Point, s string, a anchor) {
 	if s == "" {
 		return
 	}
-	face := fonts.Lookup(faceOf(l.bold, l.sizePt), vg.Length(l.sizePt))
 	switch a {
 	case atCentre, midCentre:
-		at.X -= face.Width(s) / 2
+		at.X -= fromMM(l.widthMM(s)) / 2
 	case atRight, midRight:
-		at.X -= face.Width(s)
+		at.X -= fromMM(l.widthMM(s))
 	}
 	if a >= midLeft {
 		at.Y -= vg.Length(l.sizePt * capHeight / 2)
 	}
 	n.c.SetColor(l.colour)
-	n.c.FillString(face, at, s)
+	for _, p := range piecesOf(s) {
+		face := p.face(l)
+		n.c.FillString(face, at, p.s)
+		at.X += face.Width(p.s)
+	}
+}
+
+// piece is a run of letters in one face.
+type piece struct {
+	s    string
+	more bool // in the face for what the others lack
+}
+
+func (p piece) face(l letter) font.Face {
+	if p.more {
+		return fonts.Lookup(moreFace(l.sizePt), vg.Length(l.sizePt))
+	}
+	return fonts.Lookup(faceOf(l.bold, l.sizePt), vg.Length(l.sizePt))
+}
+
+// piecesOf cuts a text where the face changes.
+func piecesOf(s string) []piece {
+	var out []piece
+	var buf sfnt.Buffer
+	from, more := 0, false
+	for i, r := range s {
+		if lacks := r >= 0x80 && !has(faceOf(false, 1), r, &buf); lacks != more {
+			if i > from {
+				out = append(out, piece{s[from:i], more})
+			}
+			from, more = i, lacks
+		}
+	}
+	if len(s) > from {
+		out = append(out, piece{s[from:], more})
+	}
+	return out
+}
+
+// has reports whether a face holds a letter.
+func has(f font.Font, r rune, buf *sfnt.Buffer) bool {
+	g, err := fonts.Lookup(f, 1).Face.GlyphIndex(buf, r)
+	return err == nil && g != 0
 }
 
 // textBox is the box in mm of a text whose anchor is at (x, y) mm on the page.
@@ -89,19 +131,23 @@ func clean(s string) string {
 			b.WriteRune(r)
 		}
 	}
-	return strings.Join(strings.FieldsFunc(b.String(), func(r rune) bool { return r == ' ' }), " ")
+	return singleSpaced(b.String())
 }
 
-// printable cleans s and puts one "?" for each run of letters that the font
-// lacks or that are written from right to left (their order would be wrong).
+func singleSpaced(s string) string {
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
+}
+
+// printable cleans s and puts one "?" for each run of letters that the fonts
+// lack or that are written from right to left (their order would be wrong).
 func printable(s string) string {
 	var b strings.Builder
 	var buf sfnt.Buffer
-	face := fonts.Lookup(faceOf(false, 1), 1).Face
 	lacking := false
 	for _, r := range clean(s) {
-		g, err := face.GlyphIndex(&buf, r)
-		if err != nil || g == 0 || unicode.In(r, unicode.Hebrew, unicode.Arabic) {
+		// The writers of PDF take letters of the basic plane only.
+		known := r < 0xFFFF && (has(faceOf(false, 1), r, &buf) || has(moreFace(1), r, &buf))
+		if !known || unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) {
 			if !lacking {
 				b.WriteByte('?')
 			}
@@ -114,7 +160,7 @@ func printable(s string) string {
 		lacking = false
 		b.WriteRune(r)
 	}
-	return b.String()
+	return singleSpaced(b.String())
 }
 
 // spoken turns a sentence set for print into one to be read out or searched.

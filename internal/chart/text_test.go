@@ -25,17 +25,17 @@ func TestShortenedTextsFit(t *testing.T) {
 }
 
 func TestPrintableHasNoLetterTheFontLacks(t *testing.T) {
-	face := fonts.Lookup(faceOf(false, 1), 1).Face
-	bold := fonts.Lookup(faceOf(true, 1), 1).Face
 	rapid.Check(t, func(t *rapid.T) {
-		for _, r := range printable(rapid.String().Draw(t, "text")) {
-			var buf sfnt.Buffer
-			g, err := face.GlyphIndex(&buf, r)
-			require.NoError(t, err)
-			require.NotZero(t, g, "%U", r)
-			b, err := bold.GlyphIndex(&buf, r)
-			require.NoError(t, err)
-			require.NotZero(t, b, "%U in bold", r)
+		for _, p := range piecesOf(printable(rapid.String().Draw(t, "text"))) {
+			for _, r := range p.s {
+				var buf sfnt.Buffer
+				if p.more {
+					require.True(t, has(moreFace(1), r, &buf), "%U", r)
+					continue
+				}
+				require.True(t, has(faceOf(false, 1), r, &buf), "%U", r)
+				require.True(t, has(faceOf(true, 1), r, &buf), "%U in bold", r)
+			}
 		}
 	})
 	for in, want := range map[string]string{
@@ -48,8 +48,9 @@ func TestPrintableHasNoLetterTheFontLacks(t *testing.T) {
 		"🚐🏕️ van":          "? van",
 		"bad \xff utf":     "bad ? utf",
 		"рейс Ωμέγα":       "рейс Ωμέγα",
-		"  much   space ":  "much space",
-		"<b>&\"'</b>":      "<b>&\"'</b>",
+		"ⴰⴳⴰⴷⵉⵔ თბილისი":  "ⴰⴳⴰⴷⵉⵔ თბილისი", // from the further face
+		"  much   space ": "much space",
+		"<b>&\"'</b>":     "<b>&\"'</b>",
 	} {
 		assert.Equal(t, want, printable(in))
 	}
@@ -80,10 +81,49 @@ func TestNumbersAndDatesFollowTheLocale(t *testing.T) {
 }
 
 func TestPercentNeverRoundsToNeverOrAlways(t *testing.T) {
-	for share, want := range map[float64]string{0: "0 %", 0.0004: "<0.1 %", 0.001: "0.1 %", 0.034: "3.4 %", 0.05: "5 %", 0.128: "13 %",
-		0.994: "99.4 %", 0.9999: ">99.9 %", 1: "100 %", 0.0999: "10 %"} {
+	for share, want := range map[float64]string{0: "0 %", 0.0004: "< 0.1 %", 0.001: "0.1 %", 0.034: "3.4 %", 0.05: "5 %", 0.128: "13 %",
+		0.994: "99.4 %", 0.9999: "> 99.9 %", 1: "100 %", 0.0999: "10 %",
+		0.325: "33 %", 0.914: "91.4 %"} {
 		assert.Equal(t, want, strings.ReplaceAll(English.percent(share), nbsp, " "), "%v", share)
 	}
 	assert.Equal(t, "−1,200", English.number(-1200, 0))
 	assert.Equal(t, "0", English.number(-0.2, 0))
+}
+
+// Letters that the first faces lack come from another, in every format, and are
+// one text for whoever reads the picture.
+func TestLettersOfOtherScriptsAreDrawn(t *testing.T) {
+	trip := inventedTrips()["week"]
+	trip.places = []string{"თბილისი", "ⴰⴳⴰⴷⵉⵔ camp"}
+	r := trip.result()
+	p, err := StateOfCharge(r, inventedRisk(r), OfTrip("Road to თბილისი and on"))
+	require.NoError(t, err)
+	p.look(t, "soc-other-scripts")
+	var texts []string
+	for _, x := range p.Structure().Texts {
+		texts = append(texts, x.Text)
+	}
+	all := strings.Join(texts, "\n")
+	assert.Contains(t, all, "\nთბილისი\n")
+	assert.Contains(t, all, "\nⴰⴳⴰⴷⵉⵔ camp")
+	assert.Contains(t, all, "Road to თბილისი and on")
+	svg, err := p.SVG()
+	require.NoError(t, err)
+	assert.Equal(t, 3, strings.Count(string(svg), "@font-face"))
+	pdf, err := p.PDF()
+	require.NoError(t, err)
+	assert.Equal(t, 3, strings.Count(string(pdf), "/FontFile2"))
+	wide := textLetter.widthMM("Ah თბ")
+	assert.InDelta(t, textLetter.widthMM("Ah ")+textLetter.widthMM("თბ"), wide, 1e-9)
+	assert.Len(t, piecesOf("Ah თბ"), 2)
+}
+
+// Halves go away from zero, as in the tables beside the pictures: 325 of 1,000
+// simulated trips are 33 %.
+func TestHalvesAreRoundedAwayFromZero(t *testing.T) {
+	for v, want := range map[float64]string{32.5: "33", 0.5: "1", 2.5: "3", -2.5: "−3", -0.4: "0"} {
+		assert.Equal(t, want, English.number(v, 0), v)
+	}
+	assert.Equal(t, "2.9", English.number(2.85, 1))
+	assert.Equal(t, "33"+nbsp+"%", English.whole(0.325))
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 
+	"codeberg.org/go-fonts/dejavu/dejavusans"
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	xfont "golang.org/x/image/font"
@@ -121,12 +122,14 @@ var (
 var (
 	regularTTF = withoutKerning(liberationsansregular.TTF)
 	boldTTF    = withoutKerning(liberationsansbold.TTF)
+	moreTTF    = withoutKerning(dejavusans.TTF)
 )
 
-// fonts holds the two faces every text is set in.
+// fonts holds the two faces every text is set in, and the one for what they lack.
 var fonts = font.NewCache(font.Collection{
 	{Font: faceOf(false, 0), Face: mustParse(regularTTF)},
 	{Font: faceOf(true, 0), Face: mustParse(boldTTF)},
+	{Font: moreFace(0), Face: mustParse(moreTTF)},
 })
 
 var handler = text.Plain{Fonts: fonts}
@@ -145,6 +148,11 @@ func faceOf(bold bool, sizePt float64) font.Font {
 		f.Weight = xfont.WeightBold
 	}
 	return f
+}
+
+// moreFace is the face for letters that the others lack.
+func moreFace(sizePt float64) font.Font {
+	return font.Font{Typeface: "DejaVu", Variant: "Sans", Size: vg.Length(sizePt)}
 }
 
 // letter is the style of a text.
@@ -167,8 +175,12 @@ func (l letter) in(c color.Color) letter { l.colour = c; return l }
 
 // widthMM measures a text.
 func (l letter) widthMM(s string) float64 {
-	face := fonts.Lookup(faceOf(l.bold, l.sizePt), vg.Length(l.sizePt))
-	return toMM(face.Width(s))
+	sum := 0.0
+	for _, p := range piecesOf(s) {
+		face := p.face(l)
+		sum += toMM(face.Width(p.s))
+	}
+	return sum
 }
 
 // heightMM is from the descenders to the top of the capitals.

@@ -16,7 +16,7 @@ import (
 type Variation struct {
 	Trip       string
 	Draws      int
-	Setting    string // what is varied, in words or as table.column
+	Setting    string // what is varied, in words or as table.column or table[row].column
 	Unit       string
 	Target     float64 // NaN = none
 	Variations []VariedSystem
@@ -44,7 +44,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 	if err := v.check(); err != nil {
 		return nil, err
 	}
-	setting := nameOr(v.Setting, "setting")
+	setting := nameOr(SettingInWords(v.Setting), "setting")
 	p := &Picture{Name: "vary", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(v.alt(&o))}
 	p.Title = fmt.Sprintf(wordVary, shorten(setting, titleLetter, 110))
 	sheet := p.sheet()
