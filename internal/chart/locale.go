@@ -45,8 +45,7 @@ func (l Locale) isZero() bool { return l.decimal == "" }
 // number writes v with the given decimals, halves away from zero as in the
 // texts beside a picture, and grouped thousands.
 func (l Locale) number(v float64, decimals int) string {
-	scale := math.Pow(10, float64(decimals))
-	s := strconv.FormatFloat(math.Round(math.Abs(v)*scale)/scale, 'f', decimals, 64)
+	s := strconv.FormatFloat(rounded(math.Abs(v), decimals), 'f', decimals, 64)
 	whole, frac, has := strings.Cut(s, ".")
 	for i := len(whole) - 3; i > 0; i -= 3 {
 		whole = whole[:i] + l.group + whole[i:]
@@ -60,12 +59,20 @@ func (l Locale) number(v float64, decimals int) string {
 	return whole
 }
 
+// rounded rounds half away from zero by the decimal value that is meant: 28.5 may
+// be a hair less in binary.
+func rounded(x float64, decimals int) float64 {
+	const nudge = 1e-9 // less than any digit shown, more than what reckoning loses
+	scale := math.Pow(10, float64(decimals))
+	return math.Round((x+nudge)*scale) / scale
+}
+
 // percent writes a share 0..1 in per cent, as the texts beside a picture do:
 // with one decimal below ten and above ninety, and never 0 or 100 for what only
 // comes close.
 func (l Locale) percent(share float64) string {
 	p := share * 100
-	switch tenths := math.Round(p * 10); {
+	switch tenths := rounded(p*10, 0); {
 	case p > 0 && tenths == 0:
 		return "<" + nbsp + l.number(0.1, 1) + nbsp + "%"
 	case p < 100 && tenths == 1000:

@@ -125,5 +125,6 @@ func TestHalvesAreRoundedAwayFromZero(t *testing.T) {
 		assert.Equal(t, want, English.number(v, 0), v)
 	}
 	assert.Equal(t, "2.9", English.number(2.85, 1))
+	assert.Equal(t, "29"+nbsp+"%", English.percent(0.285), "100 times 0.285 is a hair less than 28.5 in binary")
 	assert.Equal(t, "33"+nbsp+"%", English.whole(0.325))
 }
