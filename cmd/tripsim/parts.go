@@ -15,8 +15,9 @@ import (
 )
 
 const partsHelp = `
-Lists the generic parts that the column "preset" of a scenario's tables knows, and
-the chemistries and sizes of batteries. Parts are generic: take the figures of the
+Lists the generic parts that the column "preset" of loads.csv, chargers.csv and
+panels.csv knows, and inverter_preset of systems.csv; and the chemistries and sizes
+that batteries are sold in. Parts are generic: take the figures of the
 part that you sell where you have them.
 
 Kinds: appliances, chargers, panels, inverters, batteries, chemistries.
@@ -184,8 +185,8 @@ func panelsTable() *report.Table {
 }
 
 func invertersTable() *report.Table {
-	t := &report.Table{Title: "Inverters (figures for systems.csv)", Columns: []report.Column{
-		{Key: "id", Head: "id"}, nameColumn, {Key: "rated_w", Head: "W"}, {Key: "surge_w", Head: "surge W"},
+	t := &report.Table{Title: "Inverters (systems.csv, inverter_preset)", Columns: []report.Column{
+		{Key: "preset", Head: "inverter_preset", Doc: "name for the column inverter_preset"}, nameColumn, {Key: "rated_w", Head: "W"}, {Key: "surge_w", Head: "surge W"},
 		{Key: "idle_w", Head: "idle W", Decimals: 1}, sourceColumn,
 	}}
 	for _, v := range profiles.Inverters() {

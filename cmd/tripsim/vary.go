@@ -124,7 +124,7 @@ func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Pri
 			if v.column.Name != "price" {
 				variant.Price = prices.Between(sys, variant)
 			}
-			if x, err := strconv.ParseFloat(strings.TrimSpace(was), 64); err == nil && x == value {
+			if x, err := strconv.ParseFloat(strings.TrimSpace(was), 64); err == nil && x == value || v.column.Name != "price" && sameSystem(sys, variant) {
 				own, variant.Price = j, sys.Price
 			}
 			line = append(line, variant)
@@ -133,6 +133,14 @@ func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Pri
 		a.warnOfLimits(c, v, line)
 	}
 	return out, base, nil
+}
+
+// sameSystem tells whether two systems are the same in every figure. Unknown
+// figures (NaN) are no difference, which rules plain equality out.
+func sameSystem(a, b *sim.System) bool {
+	x, y := *a, *b
+	x.Price, y.Price = 0, 0
+	return fmt.Sprintf("%+v", x) == fmt.Sprintf("%+v", y)
 }
 
 // rowOf finds the row of a system's table to change.

@@ -124,6 +124,15 @@ func ChargerByID(id string) (Charger, bool) {
 	return chargers()[i], true
 }
 
+// InverterByID finds a generic inverter.
+func InverterByID(id string) (InverterPreset, bool) {
+	i := slices.IndexFunc(inverters(), func(v InverterPreset) bool { return v.ID == id })
+	if i < 0 {
+		return InverterPreset{}, false
+	}
+	return inverters()[i], true
+}
+
 // PanelByID finds a generic panel.
 func PanelByID(id string) (Panel, bool) {
 	i := slices.IndexFunc(panels(), func(p Panel) bool { return p.ID == id })

@@ -29,7 +29,7 @@ func (k *checker) loads(rows []loadRow) []sim.Load {
 // load fills one appliance: a cell that is given, else the preset, else the
 // default of the column.
 func (k *checker) load(r *loadRow) sim.Load {
-	preset, ok := k.preset(&r.Preset)
+	preset, ok := k.appliance(&r.Preset)
 	l := sim.Load{
 		Row:         r.Name.at.line,
 		Name:        k.loadName(r, preset),
@@ -60,21 +60,6 @@ func (k *checker) load(r *loadRow) sim.Load {
 	l.SurgeW = k.surge(r, preset, ok, l.Watts)
 	k.checkUnused(r, l.Kind)
 	return l
-}
-
-func (k *checker) preset(c *cell) (profiles.Appliance, bool) {
-	if !c.given() {
-		return profiles.Appliance{}, false
-	}
-	if a, ok := profiles.ApplianceByID(strings.ToLower(c.text)); ok {
-		return a, true
-	}
-	var ids []string
-	for _, a := range profiles.Appliances() {
-		ids = append(ids, a.ID)
-	}
-	k.report(c, "%s is not in the catalogue of appliances; %s", quoted(c.text), didYouMean(c.text, ids))
-	return profiles.Appliance{}, false
 }
 
 func (k *checker) loadName(r *loadRow, preset profiles.Appliance) string {

@@ -97,14 +97,22 @@ func (k *checker) chemistry(c *cell) profiles.Chemistry {
 
 // charger converts a unit and hands it to its system; false if it has none.
 func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) bool {
+	preset, ok := k.chargerPreset(&r.Preset)
 	c := sim.Charger{
 		Row:         r.Charger.at.line,
 		Name:        k.name(&r.Charger),
-		AlternatorA: k.number(&r.AlternatorA),
-		SolarA:      k.number(&r.SolarA),
-		MainsA:      k.number(&r.MainsA),
+		AlternatorA: k.numberOr(&r.AlternatorA, preset.AlternatorA, ok),
+		SolarA:      k.numberOr(&r.SolarA, preset.SolarA, ok),
+		MainsA:      k.numberOr(&r.MainsA, preset.MainsA, ok),
 		TotalA:      k.number(&r.TotalA),
-		Efficiency:  k.share(&r.EfficiencyPct),
+		Efficiency:  k.numberOr(&r.EfficiencyPct, 100*preset.Efficiency, ok) / 100,
+	}
+	if r.Preset.bad && !r.SolarA.given() {
+		c.SolarA = math.NaN() // it may well have one
+	}
+	if ok && !r.TotalA.given() { // an input of its own may be larger or smaller than the preset's
+		inputs := []float64{c.AlternatorA, c.SolarA, c.MainsA}
+		c.TotalA = min(max(preset.TotalA, slices.Max(inputs)), inputs[0]+inputs[1]+inputs[2])
 	}
 	if n := k.number(&r.Priority); !math.IsNaN(n) {
 		c.Priority = int(n)
@@ -115,6 +123,10 @@ func (k *checker) charger(r *chargerRow, systems []sim.System, names []string) b
 		return false
 	}
 	s := &systems[i]
+	if ok && preset.NominalV != s.Battery.NominalV {
+		k.report(&r.Preset, "%s is for %g V and system %s has %g V; take another, or give its currents without a preset",
+			quoted(r.Preset.text), preset.NominalV, quoted(s.Name), s.Battery.NominalV)
+	}
 	k.uniqueIn(&r.Charger, s.Name, chargerNames(s))
 	s.Chargers = append(s.Chargers, c)
 	return true
@@ -129,19 +141,23 @@ func chargerNames(s *sim.System) []string {
 }
 
 func (k *checker) panel(r *panelRow, systems []sim.System, names []string) {
+	preset, ok := k.panelPreset(&r.Preset)
 	p := sim.Panel{
 		Row:            r.Panel.at.line,
 		Name:           k.name(&r.Panel),
-		RatedW:         k.number(&r.Watts),
+		RatedW:         k.numberOr(&r.Watts, preset.Watts, ok),
 		TiltDeg:        k.number(&r.TiltDeg),
 		AzimuthDeg:     k.number(&r.AzimuthDeg),
 		Shade:          k.share(&r.ShadePct),
-		Soiling:        k.share(&r.SoilingPct),
-		TempCoeffPerK:  k.share(&r.TempCoeffPctK),
-		NOCTC:          k.number(&r.NOCTC),
+		Soiling:        k.numberOr(&r.SoilingPct, preset.SoilingPct, ok) / 100,
+		TempCoeffPerK:  k.numberOr(&r.TempCoeffPctK, preset.TempCoeffPctPerK, ok) / 100,
+		NOCTC:          k.numberOr(&r.NOCTC, preset.NOCTC, ok),
 		DeployedAlways: k.choice(&r.Deployed) == "always",
 	}
-	if k.choice(&r.Mount) == "portable" {
+	if !ok && !r.Watts.given() && !r.Watts.bad && !r.Preset.bad {
+		k.report(&r.Watts, "is blank; give the rated power, e.g. %s, or a preset", r.Watts.col.Example)
+	}
+	if k.choiceOr(&r.Mount, preset.Mount, ok) == "portable" {
 		p.Mount = sim.Portable
 	}
 	if n := k.number(&r.TurnsPerDay); !math.IsNaN(n) {

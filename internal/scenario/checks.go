@@ -58,7 +58,7 @@ func (k *checker) systemOf(c *cell, names []string) int {
 
 // checkInputs finds a unit without any input, or with a limit that says nothing.
 func (k *checker) checkInputs(r *chargerRow, c *sim.Charger) {
-	if r.AlternatorA.bad || r.SolarA.bad || r.MainsA.bad || r.TotalA.bad {
+	if r.Preset.bad || r.AlternatorA.bad || r.SolarA.bad || r.MainsA.bad || r.TotalA.bad {
 		return
 	}
 	sum := c.AlternatorA + c.SolarA + c.MainsA
@@ -107,8 +107,11 @@ func (k *checker) checkChargeVoltage(r *systemRow, b *profiles.BatterySpec) {
 
 // inverter checks the ratings of an inverter against each other.
 func (k *checker) inverter(r *systemRow) profiles.Inverter {
-	rated, surge, idle := k.number(&r.InverterW), k.number(&r.InverterSurgeW), k.number(&r.InverterIdleW)
-	if r.InverterW.bad || r.InverterSurgeW.bad || r.InverterIdleW.bad || r.NominalV.bad || rated == 0 {
+	preset, ok := k.inverterPreset(&r.InverterPreset)
+	rated := k.numberOr(&r.InverterW, preset.RatedW, ok)
+	ok = ok && rated == preset.RatedW // surge and idle go with the size
+	surge, idle := k.numberOr(&r.InverterSurgeW, preset.SurgeW, ok), k.numberOr(&r.InverterIdleW, preset.IdleW, ok)
+	if r.InverterPreset.bad || r.InverterW.bad || r.InverterSurgeW.bad || r.InverterIdleW.bad || r.NominalV.bad || rated == 0 {
 		return profiles.Inverter{}
 	}
 	if surge < rated {

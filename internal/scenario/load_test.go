@@ -397,3 +397,34 @@ func TestPlacesThatAreHeated(t *testing.T) {
 	assert.Equal(t, 5.0, s.Systems[0].Battery.PlaceMinC)
 	assert.True(t, math.IsNaN(s.Systems[1].Battery.PlaceMinC))
 }
+
+// The catalogue's figures fill units, panels and inverters; a cell that is
+// given goes before them.
+func TestPresetsOfTheSystemsParts(t *testing.T) {
+	s := mustLoad(t, map[string][]byte{
+		"trip.csv":    []byte("date,place,latitude,longitude,drive_hours\n2026-10-03,Camp,31,-6,1\n"),
+		"loads.csv":   []byte("preset\nled_inside\n"),
+		"systems.csv": []byte("system,battery_ah,inverter_preset,inverter_w\nA,100,inverter_2000,\nB,100,inverter_2000,1000\n"),
+		"chargers.csv": []byte("system,charger,preset,alternator_a,solar_a,efficiency_pct\n" +
+			"A,As it is,dual_40,,,\nA,Larger,dual_40,60,,93\nA,Smaller,dual_40,10,10,\nB,Own,,30,,\n"),
+		"panels.csv": []byte("system,panel,preset,watts,charger\nA,Roof,flexible_110,,As it is\nA,Out,folding_120,90,Larger\n")})
+	units := s.Systems[0].Chargers
+	type rating struct{ alternatorA, solarA, totalA, efficiency float64 }
+	var got []rating
+	for _, u := range units {
+		got = append(got, rating{u.AlternatorA, u.SolarA, u.TotalA, u.Efficiency})
+	}
+	assert.Equal(t, []rating{{40, 40, 40, .91}, {60, 40, 60, .93}, {10, 10, 20, .91}}, got)
+
+	own, ok := profiles.PanelByID("flexible_110")
+	require.True(t, ok)
+	roof, out := s.Systems[0].Panels[0], s.Systems[0].Panels[1]
+	assert.Equal(t, []float64{110, own.SoilingPct / 100, own.NOCTC}, []float64{roof.RatedW, roof.Soiling, roof.NOCTC})
+	assert.Equal(t, sim.Roof, roof.Mount)
+	assert.Equal(t, 90.0, out.RatedW)
+	assert.Equal(t, sim.Portable, out.Mount)
+
+	a, b := s.Systems[0].Inverter, s.Systems[1].Inverter
+	assert.Equal(t, []float64{2000, 4000, 16}, []float64{a.RatedW, a.SurgeW, a.IdleW})
+	assert.Equal(t, []float64{1000, 2000}, []float64{b.RatedW, b.SurgeW}, "another size has its own surge")
+}

@@ -81,6 +81,7 @@ type (
 		HeaterW         cell `csv:"heater_w"`
 		PlaceOffsetC    cell `csv:"battery_offset_c"`
 		PlaceMinC       cell `csv:"battery_min_c"`
+		InverterPreset  cell `csv:"inverter_preset"`
 		InverterW       cell `csv:"inverter_w"`
 		InverterSurgeW  cell `csv:"inverter_surge_w"`
 		InverterIdleW   cell `csv:"inverter_idle_w"`
@@ -99,6 +100,7 @@ type (
 	chargerRow struct {
 		System        cell `csv:"system"`
 		Charger       cell `csv:"charger"`
+		Preset        cell `csv:"preset"`
 		AlternatorA   cell `csv:"alternator_a"`
 		SolarA        cell `csv:"solar_a"`
 		MainsA        cell `csv:"mains_a"`
@@ -110,6 +112,7 @@ type (
 	panelRow struct {
 		System        cell `csv:"system"`
 		Panel         cell `csv:"panel"`
+		Preset        cell `csv:"preset"`
 		Watts         cell `csv:"watts"`
 		Mount         cell `csv:"mount"`
 		TiltDeg       cell `csv:"tilt_deg"`
