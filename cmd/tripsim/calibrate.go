@@ -82,7 +82,8 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 	}
 	t.basis.Weather = result.Record
 	a := &report.CalibrationAdvice{Basis: t.basis, Calibration: result}
-	return f.deliver(ctx, c, t, answer{name: "calibrate", text: a.Text, json: a.JSON, csv: a.CSV,
+	return f.deliver(ctx, c, t, answer{
+		name: "calibrate", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			var files []report.File
 			for i := range result.Systems {
@@ -99,7 +100,8 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 				files = append(files, more...)
 			}
 			return files, nil
-		}})
+		},
+	})
 }
 
 // place reads --at.

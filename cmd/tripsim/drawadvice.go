@@ -35,8 +35,10 @@ func comparisonOf(t *task, c *sim.Comparison) chart.Comparison {
 	out := chart.Comparison{Trip: t.tripName(), Draws: c.Draws, Target: t.goal.FlatRisk, Currency: t.sc.Job.Currency}
 	for i := range c.Systems {
 		row := &c.Systems[i]
-		out.Candidates = append(out.Candidates, chart.Candidate{Name: row.System.Name, Flat: row.Risk.Flat, Reserve: row.Risk.Reserve,
-			SourceWh: row.Risk.SourceWh, Price: row.System.Price})
+		out.Candidates = append(out.Candidates, chart.Candidate{
+			Name: row.System.Name, Flat: row.Risk.Flat, Reserve: row.Risk.Reserve,
+			SourceWh: row.Risk.SourceWh, Price: row.System.Price,
+		})
 	}
 	return out
 }
@@ -74,9 +76,11 @@ func seasonOf(t *task, se *sim.Season) chart.SeasonTable {
 // gridOf is a map as the chart takes it: the battery up, the other size across.
 // It shows the trips that are not carried.
 func gridOf(t *task, m *sim.SizeMap) chart.SizeGrid {
-	out := chart.SizeGrid{Trip: t.tripName(), System: m.System.Name, Draws: m.Draws, Measure: "trips not carried", Target: m.Goal.FlatRisk,
+	out := chart.SizeGrid{
+		Trip: t.tripName(), System: m.System.Name, Draws: m.Draws, Measure: "trips not carried", Target: m.Goal.FlatRisk,
 		X: chart.Sizes{Name: m.Across.String(), Unit: m.Across.Unit(), Values: m.Sizes},
-		Y: chart.Sizes{Name: "battery", Unit: "Ah", Values: m.Ah}}
+		Y: chart.Sizes{Name: "battery", Unit: "Ah", Values: m.Ah},
+	}
 	for r := range m.Failed {
 		var row []float64
 		for c := range m.Failed[r] {
@@ -93,8 +97,10 @@ func gridOf(t *task, m *sim.SizeMap) chart.SizeGrid {
 // calibrationOf is a system's calibration as the chart takes it.
 func calibrationOf(t *task, c *sim.Calibration, i int) chart.Calibration {
 	sys := &c.Systems[i]
-	out := chart.Calibration{Trip: t.tripName() + ", " + sys.System.Name, Weather: c.Record, Trips: sys.Brier.N,
-		Brier: sys.Brier.Score, BrierMean: sys.Brier.Uncertainty}
+	out := chart.Calibration{
+		Trip: t.tripName() + ", " + sys.System.Name, Weather: c.Record, Trips: sys.Brier.N,
+		Brier: sys.Brier.Score, BrierMean: sys.Brier.Uncertainty,
+	}
 	for _, b := range sys.Bins {
 		out.Classes = append(out.Classes, chart.RiskClass{Forecast: b.Forecast, Observed: b.Observed, Trips: b.N})
 	}

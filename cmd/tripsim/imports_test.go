@@ -28,24 +28,34 @@ var imports = map[string][]string{
 	"internal/profiles": {"gonum.org/v1/gonum", "github.com/gocarina/gocsv"},
 	"internal/weather":  {"internal/solar", "gonum.org/v1/gonum", "github.com/gocarina/gocsv"},
 	"internal/sim":      {"internal/solar", "internal/weather", "internal/profiles", "gonum.org/v1/gonum", "golang.org/x/sync"},
-	"internal/scenario": {"internal/sim", "internal/profiles", "internal/weather", "internal/solar",
+	"internal/scenario": {
+		"internal/sim", "internal/profiles", "internal/weather", "internal/solar",
 		"github.com/gocarina/gocsv", "golang.org/x/text",
-		"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf"},
-	"internal/chart": {"internal/sim", "gonum.org/v1/gonum", "gonum.org/v1/plot", "codeberg.org/go-pdf/fpdf",
-		"codeberg.org/go-fonts/liberation", "golang.org/x/image", "golang.org/x/text"},
+		"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf",
+	},
+	"internal/chart": {
+		"internal/sim", "gonum.org/v1/gonum", "gonum.org/v1/plot", "codeberg.org/go-pdf/fpdf",
+		"codeberg.org/go-fonts/liberation", "golang.org/x/image", "golang.org/x/text",
+	},
 	"internal/report": {"internal/sim", "golang.org/x/text"},
-	"internal/report/quote": {"internal/report", "internal/chart", "internal/sim", "internal/profiles", "codeberg.org/go-pdf/fpdf",
+	"internal/report/quote": {
+		"internal/report", "internal/chart", "internal/sim", "internal/profiles", "codeberg.org/go-pdf/fpdf",
 		"golang.org/x/text", "golang.org/x/image", "codeberg.org/go-fonts/liberation", "codeberg.org/go-fonts/dejavu",
-		"github.com/srwiley/oksvg", "github.com/srwiley/rasterx"},
-	"internal/web": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote",
-		"internal/profiles", "internal/weather", "internal/solar", "internal/web/atlas", "scenarios", "golang.org/x/text", "golang.org/x/sync"},
+		"github.com/srwiley/oksvg", "github.com/srwiley/rasterx",
+	},
+	"internal/web": {
+		"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote",
+		"internal/profiles", "internal/weather", "internal/solar", "internal/web/atlas", "scenarios", "golang.org/x/text", "golang.org/x/sync",
+	},
 	"internal/web/atlas": {},
 	"internal/gazetteer": {"golang.org/x/text"},
 	"scenarios":          {},
 	"plots":              {},
-	"cmd/tripsim": {"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote", "internal/web",
+	"cmd/tripsim": {
+		"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote", "internal/web",
 		"internal/profiles", "internal/weather", "internal/solar", "internal/gazetteer", "scenarios",
-		"github.com/spf13/pflag", "golang.org/x/term", "golang.org/x/text", "golang.org/x/sync"},
+		"github.com/spf13/pflag", "golang.org/x/term", "golang.org/x/text", "golang.org/x/sync",
+	},
 }
 
 // forbidden are packages of the standard library that would let a pure room see

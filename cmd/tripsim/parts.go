@@ -104,13 +104,20 @@ var (
 func appliancesTable() *report.Table {
 	t := &report.Table{Title: "Appliances (loads.csv)", Columns: []report.Column{
 		presetColumn, nameColumn,
-		{Key: "kind", Head: "kind", Drop: 8}, {Key: "supply", Head: "supply"},
-		{Key: "watts", Head: "W", Decimals: 0}, {Key: "standby_w", Head: "standby W", Decimals: 1, Drop: 6},
-		{Key: "surge_w", Head: "surge W", Drop: 4}, {Key: "power_factor", Decimals: 2},
-		{Key: "duty_pct"}, {Key: "hours"}, {Key: "minutes"},
+		{Key: "kind", Head: "kind", Drop: 8},
+		{Key: "supply", Head: "supply"},
+		{Key: "watts", Head: "W", Decimals: 0},
+		{Key: "standby_w", Head: "standby W", Decimals: 1, Drop: 6},
+		{Key: "surge_w", Head: "surge W", Drop: 4},
+		{Key: "power_factor", Decimals: 2},
+		{Key: "duty_pct"},
+		{Key: "hours"},
+		{Key: "minutes"},
 		{Key: "when", Head: "when", Wrap: true, Drop: 5},
-		{Key: "wh_per_day", Head: "Wh a day", Decimals: 0}, {Key: "essential", Head: "essential", Drop: 7},
-		{Key: "note", Wrap: true}, sourceColumn,
+		{Key: "wh_per_day", Head: "Wh a day", Decimals: 0},
+		{Key: "essential", Head: "essential", Drop: 7},
+		{Key: "note", Wrap: true},
+		sourceColumn,
 	}, Notes: []string{"A fridge's use follows from the air around it and has no fixed Wh a day."}}
 	for _, a := range profiles.Appliances() {
 		daily := report.Number(a.DailyWh())
@@ -155,9 +162,14 @@ func whenUsed(a *profiles.Appliance) string {
 
 func chargersTable() *report.Table {
 	t := &report.Table{Title: "Chargers (chargers.csv)", Columns: []report.Column{
-		presetColumn, nameColumn, {Key: "nominal_v", Head: "V"},
-		{Key: "alternator_a", Head: "alt. A"}, {Key: "solar_a", Head: "solar A"}, {Key: "mains_a", Head: "mains A"},
-		{Key: "total_a", Head: "shared A"}, {Key: "efficiency_pct", Head: "effic.", Percent: true, Drop: 5}, sourceColumn,
+		presetColumn, nameColumn,
+		{Key: "nominal_v", Head: "V"},
+		{Key: "alternator_a", Head: "alt. A"},
+		{Key: "solar_a", Head: "solar A"},
+		{Key: "mains_a", Head: "mains A"},
+		{Key: "total_a", Head: "shared A"},
+		{Key: "efficiency_pct", Head: "effic.", Percent: true, Drop: 5},
+		sourceColumn,
 	}, Notes: []string{"Amps at the battery. A unit with several inputs shares its limit between them."}}
 	for _, u := range profiles.Chargers() {
 		t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{
@@ -171,9 +183,13 @@ func chargersTable() *report.Table {
 
 func panelsTable() *report.Table {
 	t := &report.Table{Title: "Panels (panels.csv)", Columns: []report.Column{
-		presetColumn, nameColumn, {Key: "watts", Head: "W"}, {Key: "mount", Head: "mount"},
-		{Key: "temp_coeff_pct_per_k", Head: "% per K", Decimals: 2, Drop: 4}, {Key: "noct_c", Head: "NOCT °C", Drop: 5},
-		{Key: "soiling_pct", Head: "soiling", Percent: true, Drop: 6}, sourceColumn,
+		presetColumn, nameColumn,
+		{Key: "watts", Head: "W"},
+		{Key: "mount", Head: "mount"},
+		{Key: "temp_coeff_pct_per_k", Head: "% per K", Decimals: 2, Drop: 4},
+		{Key: "noct_c", Head: "NOCT °C", Drop: 5},
+		{Key: "soiling_pct", Head: "soiling", Percent: true, Drop: 6},
+		sourceColumn,
 	}}
 	for _, p := range profiles.Panels() {
 		t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{
@@ -186,8 +202,12 @@ func panelsTable() *report.Table {
 
 func invertersTable() *report.Table {
 	t := &report.Table{Title: "Inverters (systems.csv, inverter_preset)", Columns: []report.Column{
-		{Key: "preset", Head: "inverter_preset", Doc: "name for the column inverter_preset"}, nameColumn, {Key: "rated_w", Head: "W"}, {Key: "surge_w", Head: "surge W"},
-		{Key: "idle_w", Head: "idle W", Decimals: 1}, sourceColumn,
+		{Key: "preset", Head: "inverter_preset", Doc: "name for the column inverter_preset"},
+		nameColumn,
+		{Key: "rated_w", Head: "W"},
+		{Key: "surge_w", Head: "surge W"},
+		{Key: "idle_w", Head: "idle W", Decimals: 1},
+		sourceColumn,
 	}}
 	for _, v := range profiles.Inverters() {
 		t.Rows = append(t.Rows, report.Row{Cells: []report.Cell{
@@ -212,9 +232,12 @@ func batteriesTable() *report.Table {
 
 func chemistriesTable() *report.Table {
 	t := &report.Table{Title: "Chemistries (column chemistry of systems.csv)", Columns: []report.Column{
-		{Key: "chemistry", Head: "chemistry"}, nameColumn,
-		{Key: "min_soc_pct", Head: "cut-off", Percent: true}, {Key: "max_charge_c", Head: "charge A per Ah", Decimals: 2},
-		{Key: "max_discharge_c", Head: "draw A per Ah", Decimals: 2}, {Key: "charge_min_c", Head: "charge from °C"},
+		{Key: "chemistry", Head: "chemistry"},
+		nameColumn,
+		{Key: "min_soc_pct", Head: "cut-off", Percent: true},
+		{Key: "max_charge_c", Head: "charge A per Ah", Decimals: 2},
+		{Key: "max_discharge_c", Head: "draw A per Ah", Decimals: 2},
+		{Key: "charge_min_c", Head: "charge from °C"},
 		{Key: "wh_per_kg", Head: "Wh per kg", Drop: 3},
 	}, Notes: []string{"The battery's own data sheet goes before these."}}
 	for _, ch := range profiles.Chemistries() {

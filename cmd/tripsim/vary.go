@@ -243,8 +243,10 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 	}
 	t.basis.Weather, t.basis.Draws = result.Weather, result.Draws
 	a := &report.VaryAdvice{Basis: t.basis, Variation: result}
-	return f.deliver(ctx, c, t, answer{name: "vary", text: a.Text, json: a.JSON, csv: a.CSV,
+	return f.deliver(ctx, c, t, answer{
+		name: "vary", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "vary", func(opts ...chart.Option) (*chart.Picture, error) { return chart.Vary(variationOf(t, result), opts...) })
-		}})
+		},
+	})
 }

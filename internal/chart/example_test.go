@@ -68,8 +68,10 @@ func ExampleVary() {
 func ExampleSeason() {
 	often := sim.Proportion{Share: 0.2, Low: 0.18, High: 0.23}
 	never := sim.Proportion{Share: 0, Low: 0, High: 0.004}
-	p, err := Season(SeasonTable{Draws: 1000, Target: 0.05, Systems: []string{"Weekend"},
-		Starts: []time.Time{day(2026, 1, 1), day(2026, 7, 1)}, Flat: [][]sim.Proportion{{often, never}}})
+	p, err := Season(SeasonTable{
+		Draws: 1000, Target: 0.05, Systems: []string{"Weekend"},
+		Starts: []time.Time{day(2026, 1, 1), day(2026, 7, 1)}, Flat: [][]sim.Proportion{{often, never}},
+	})
 	if err != nil {
 		fmt.Println(err)
 		return

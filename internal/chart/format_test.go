@@ -108,8 +108,10 @@ func TestPaintPDFLeavesTheDocumentAsItWas(t *testing.T) {
 func BenchmarkPictures(b *testing.B) {
 	r := inventedTrips()["three-weeks"].result()
 	risk := inventedRisk(r)
-	for name, paint := range map[string]func(p *Picture) ([]byte, error){"svg": (*Picture).SVG, "pdf": (*Picture).PDF,
-		"png": func(p *Picture) ([]byte, error) { return p.PNG(PrintDPI) }} {
+	for name, paint := range map[string]func(p *Picture) ([]byte, error){
+		"svg": (*Picture).SVG, "pdf": (*Picture).PDF,
+		"png": func(p *Picture) ([]byte, error) { return p.PNG(PrintDPI) },
+	} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				p, err := StateOfCharge(r, risk)

@@ -14,8 +14,10 @@ func ComparisonOf(c *sim.Comparison, trip, currency string, target float64, reco
 	out := Comparison{Trip: trip, Draws: c.Draws, Target: target, Currency: currency}
 	for i := range c.Systems {
 		k := &c.Systems[i]
-		out.Candidates = append(out.Candidates, Candidate{Name: k.System.Name, Flat: k.Risk.Flat, Reserve: k.Risk.Reserve,
-			SourceWh: k.Risk.SourceWh, Price: k.System.Price, Recommended: i == recommended})
+		out.Candidates = append(out.Candidates, Candidate{
+			Name: k.System.Name, Flat: k.Risk.Flat, Reserve: k.Risk.Reserve,
+			SourceWh: k.Risk.SourceWh, Price: k.System.Price, Recommended: i == recommended,
+		})
 	}
 	return out
 }
@@ -45,9 +47,11 @@ func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 	if err != nil { // reported by SizeMap
 		o.locale = English
 	}
-	out := SizeGrid{Trip: trip, System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
+	out := SizeGrid{
+		Trip: trip, System: m.System.Name, Draws: m.Draws, Target: m.Goal.FlatRisk,
 		X: Sizes{Name: wordQuantity[m.Across], Unit: m.Across.Unit(), Values: m.Sizes},
-		Y: Sizes{Name: wordBattery, Unit: sim.BatterySize.Unit(), Values: m.Ah}}
+		Y: Sizes{Name: wordBattery, Unit: sim.BatterySize.Unit(), Values: m.Ah},
+	}
 	for i := range m.Ah {
 		line := make([]float64, len(m.Sizes))
 		for j := range m.Sizes {
@@ -89,8 +93,10 @@ func VariationOf(v *sim.Variation, trip string, target float64) Variation {
 // CalibrationOf takes what Reliability draws for one system of a calibration.
 func CalibrationOf(c *sim.Calibration, system int, trip string) Calibration {
 	k := &c.Systems[system]
-	out := Calibration{Trip: fmt.Sprintf("%s, %s", k.System.Name, trip), Weather: c.Record, Trips: k.Brier.N,
-		Brier: k.Brier.Score, BrierMean: k.Brier.Uncertainty}
+	out := Calibration{
+		Trip: fmt.Sprintf("%s, %s", k.System.Name, trip), Weather: c.Record, Trips: k.Brier.N,
+		Brier: k.Brier.Score, BrierMean: k.Brier.Uncertainty,
+	}
 	for _, b := range k.Bins {
 		out.Classes = append(out.Classes, RiskClass{b.Forecast, b.Observed, b.N})
 	}

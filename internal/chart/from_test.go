@@ -34,8 +34,10 @@ func TestResultsOfTheAdviceAreTakenOver(t *testing.T) {
 	_, err = Season(s)
 	require.NoError(t, err)
 
-	m := SizesOf(&sim.SizeMap{System: small, Across: sim.PanelSize, Goal: sim.Goal{FlatRisk: 0.05}, Draws: 500, Ah: []float64{100, 200, 300}, Sizes: []float64{0, 100},
-		Flat: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Failed: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Cheapest: &sim.MapPoint{Battery: 2, Across: 1, Price: 2150}},
+	m := SizesOf(&sim.SizeMap{
+		System: small, Across: sim.PanelSize, Goal: sim.Goal{FlatRisk: 0.05}, Draws: 500, Ah: []float64{100, 200, 300}, Sizes: []float64{0, 100},
+		Flat: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Failed: [][]sim.Proportion{{share(0.9), share(0.5)}, {share(0.4), share(0.1)}, {share(0.06), share(0)}}, Cheapest: &sim.MapPoint{Battery: 2, Across: 1, Price: 2150},
+	},
 		"Trip", "EUR", In(German))
 	assert.Equal(t, [][]float64{{0.9, 0.5}, {0.4, 0.1}, {0.06, 0}}, m.Flat, "battery upwards")
 	assert.Equal(t, &GridPoint{X: 1, Y: 2, Remark: "2.150" + nbsp + "EUR"}, m.Best)
@@ -44,14 +46,18 @@ func TestResultsOfTheAdviceAreTakenOver(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, p.AltText, "solar panels from 0 to 100 W")
 
-	v := VariationOf(&sim.Variation{Column: "charger.alternator_a", Unit: "A", Values: []float64{25, 40}, Systems: []*sim.System{small}, Draws: 500,
-		Rows: [][]sim.Compared{{{Risk: risk(0.4)}, {Risk: risk(0.2)}}}}, "Trip", math.NaN())
+	v := VariationOf(&sim.Variation{
+		Column: "charger.alternator_a", Unit: "A", Values: []float64{25, 40}, Systems: []*sim.System{small}, Draws: 500,
+		Rows: [][]sim.Compared{{{Risk: risk(0.4)}, {Risk: risk(0.2)}}},
+	}, "Trip", math.NaN())
 	assert.Equal(t, VariedPoint{40, share(0.2)}, v.Variations[0].Points[1])
 	_, err = Vary(v)
 	require.NoError(t, err)
 
-	k := CalibrationOf(&sim.Calibration{Record: "a record", Systems: []sim.CalibratedSystem{{System: small,
-		Bins: sim.Reliability([]float64{0.05, 0.15, 0.95}, []bool{false, false, true}), Brier: sim.Brier{N: 3, Score: 0.01, Uncertainty: 0.2}}}}, 0, "Trip")
+	k := CalibrationOf(&sim.Calibration{Record: "a record", Systems: []sim.CalibratedSystem{{
+		System: small,
+		Bins:   sim.Reliability([]float64{0.05, 0.15, 0.95}, []bool{false, false, true}), Brier: sim.Brier{N: 3, Score: 0.01, Uncertainty: 0.2},
+	}}}, 0, "Trip")
 	assert.Len(t, k.Classes, 3)
 	_, err = Reliability(k)
 	require.NoError(t, err)

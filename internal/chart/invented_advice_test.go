@@ -18,14 +18,18 @@ func share(p float64) sim.Proportion {
 
 func inventedComparison(n int) Comparison {
 	c := Comparison{Trip: "Invented loop", Draws: 1000, Target: 0.05, Currency: "EUR"}
-	names := []string{"Entry: 100 Ah, no inverter", "Portable pack", "Weekend: 100 Ah, 40 A", "Weekend with 1,000 W inverter",
-		"200 Ah, 60 A mains and 40 A shared", "200 Ah, one 30 A unit", "400 Ah, 30 A and 50 A in tandem", longName(120), "京都", "Tenth"}
+	names := []string{
+		"Entry: 100 Ah, no inverter", "Portable pack", "Weekend: 100 Ah, 40 A", "Weekend with 1,000 W inverter",
+		"200 Ah, 60 A mains and 40 A shared", "200 Ah, one 30 A unit", "400 Ah, 30 A and 50 A in tandem", longName(120), "京都", "Tenth",
+	}
 	risks := []float64{0.62, 0.94, 0.21, 0.33, 0.034, 0.058, 0, 0.004, 0.5, 1}
 	for i := range n {
 		q := 0.4 * (1 - risks[i])
-		c.Candidates = append(c.Candidates, Candidate{Name: names[i], Flat: share(risks[i]), Price: 900 + 650*float64(i), Recommended: i == 4,
+		c.Candidates = append(c.Candidates, Candidate{
+			Name: names[i], Flat: share(risks[i]), Price: 900 + 650*float64(i), Recommended: i == 4,
 			Reserve:  sim.Distribution{Q05: q * 0.3, Q25: q * 0.7, Q50: q, Q75: q * 1.25, Q95: q * 1.6},
-			SourceWh: [4]float64{5200 - 300*float64(i), 2100 + 500*float64(i), 800 * float64(i%3), 350 * float64(i%2)}})
+			SourceWh: [4]float64{5200 - 300*float64(i), 2100 + 500*float64(i), 800 * float64(i%3), 350 * float64(i%2)},
+		})
 	}
 	return c
 }
@@ -52,8 +56,10 @@ func inventedSeason(systems, starts int, every int) SeasonTable {
 }
 
 func inventedSizes(nx, ny int) SizeGrid {
-	g := SizeGrid{Trip: "Invented loop", System: "200 Ah", Draws: 500, Target: 0.05,
-		X: Sizes{Name: "battery", Unit: "Ah"}, Y: Sizes{Name: "charger from the alternator", Unit: "A"}}
+	g := SizeGrid{
+		Trip: "Invented loop", System: "200 Ah", Draws: 500, Target: 0.05,
+		X: Sizes{Name: "battery", Unit: "Ah"}, Y: Sizes{Name: "charger from the alternator", Unit: "A"},
+	}
 	for i := range nx {
 		g.X.Values = append(g.X.Values, 80+40*float64(i))
 	}

@@ -70,8 +70,10 @@ func (b *inventedRun) day(d int, zone *time.Location) {
 	y, m, dd := civil.Date()
 	from, to := time.Date(y, m, dd, 0, 0, 0, 0, zone), time.Date(y, m, dd+1, 0, 0, 0, 0, zone)
 	stop := d / b.v.stay
-	day := sim.Day{Date: civil, Stop: stop, Place: b.r.Trip.Stops[stop].Place, FirstRow: len(b.r.Rows), LowSoC: 1,
-		Hours: to.Sub(from).Hours()}
+	day := sim.Day{
+		Date: civil, Stop: stop, Place: b.r.Trip.Stops[stop].Place, FirstRow: len(b.r.Rows), LowSoC: 1,
+		Hours: to.Sub(from).Hours(),
+	}
 	cloud := 0.35 + 0.65*math.Pow(math.Abs(math.Sin(float64(d)*1.7+0.6)), 0.7)
 	for at := from; at.Before(to); at = at.Add(b.r.Step) {
 		b.step(&day, d, at, zone, cloud)
@@ -193,8 +195,10 @@ func inventedRisk(r *sim.Result) *sim.Risk {
 // inventedTrips are the trips that every picture of a single run is drawn for.
 func inventedTrips() map[string]inventedTrip {
 	places := []string{"First Camp", "Dry River", "Old Well", "High Pass", "Lower Valley", "Salt Flat", "North Shore", "Market Town", "Long Plain", "Ferry Landing"}
-	week := inventedTrip{name: "Invented loop", system: "200 Ah with 40 A charger", start: day(2026, 10, 4), days: 7, zone: "Africa/Casablanca",
-		places: places, stay: 1, capacityWh: 2560, loadW: 95, sunW: 260, driveEvery: 2, mainsEvery: 5, minSoC: 0.1, acShare: 0.3}
+	week := inventedTrip{
+		name: "Invented loop", system: "200 Ah with 40 A charger", start: day(2026, 10, 4), days: 7, zone: "Africa/Casablanca",
+		places: places, stay: 1, capacityWh: 2560, loadW: 95, sunW: 260, driveEvery: 2, mainsEvery: 5, minSoC: 0.1, acShare: 0.3,
+	}
 	one := week
 	one.days, one.places, one.driveEvery = 1, []string{"Only Camp"}, 1
 	three := week
@@ -218,8 +222,10 @@ func inventedTrips() map[string]inventedTrip {
 	hostile.system = `<script>alert("x")</script> & =cmd()|' ` + string(make([]rune, 0)) + "\u202Eevil\u202C 🚐🏕️ " + longName(300)
 	hostile.name = "旅行 рейс " + longName(300)
 	hostile.places = []string{"京都", "מדבר", "الصحراء", "🏕️", longName(300), "São João d'El-Rei", "x\n\ty\x00z"}
-	return map[string]inventedTrip{"one-day": one, "week": week, "three-weeks": three, "sixty-days": sixty, "year": year,
-		"clocks-back": clocks, "clocks-forward": spring, "never-charging": never, "always-flat": flat, "hostile": hostile}
+	return map[string]inventedTrip{
+		"one-day": one, "week": week, "three-weeks": three, "sixty-days": sixty, "year": year,
+		"clocks-back": clocks, "clocks-forward": spring, "never-charging": never, "always-flat": flat, "hostile": hostile,
+	}
 }
 
 func day(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }

@@ -81,9 +81,11 @@ func TestNumbersAndDatesFollowTheLocale(t *testing.T) {
 }
 
 func TestPercentNeverRoundsToNeverOrAlways(t *testing.T) {
-	for share, want := range map[float64]string{0: "0 %", 0.0004: "< 0.1 %", 0.001: "0.1 %", 0.034: "3.4 %", 0.05: "5 %", 0.128: "13 %",
+	for share, want := range map[float64]string{
+		0: "0 %", 0.0004: "< 0.1 %", 0.001: "0.1 %", 0.034: "3.4 %", 0.05: "5 %", 0.128: "13 %",
 		0.994: "99.4 %", 0.9999: "> 99.9 %", 1: "100 %", 0.0999: "10 %",
-		0.325: "33 %", 0.914: "91.4 %"} {
+		0.325: "33 %", 0.914: "91.4 %",
+	} {
 		assert.Equal(t, want, strings.ReplaceAll(English.percent(share), nbsp, " "), "%v", share)
 	}
 	assert.Equal(t, "−1,200", English.number(-1200, 0))

@@ -61,9 +61,11 @@ func decode(packed []byte) ([]Place, error) {
 			if k >= len(regions) {
 				return nil, errCut
 			}
-			places[next] = Place{Name: names[next], Region: regions[k], Country: code,
+			places[next] = Place{
+				Name: names[next], Region: regions[k], Country: code,
 				LatDeg: hundredths(c[columnLatHigh][next], c[columnLatLow][next], 90),
-				LonDeg: hundredths(c[columnLonHigh][next], c[columnLonLow][next], 180), People: people(c[columnPeople][next])}
+				LonDeg: hundredths(c[columnLonHigh][next], c[columnLonLow][next], 180), People: people(c[columnPeople][next]),
+			}
 			next++
 		}
 	}

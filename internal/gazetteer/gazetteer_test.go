@@ -81,8 +81,10 @@ func TestNamesakesComeLargestFirstAndCanBeToldApart(t *testing.T) {
 }
 
 func TestSuggestionsForSlipsOfThePen(t *testing.T) {
-	for slip, want := range map[string]string{"Ouarzazat": "Ouarzazate", "Trmoso": "Tromsø", "Marakesh": "Marrakesh",
-		"San Pedro de Atacma": "San Pedro de Atacama", "Longyearb": "Longyearbyen"} {
+	for slip, want := range map[string]string{
+		"Ouarzazat": "Ouarzazate", "Trmoso": "Tromsø", "Marakesh": "Marrakesh",
+		"San Pedro de Atacma": "San Pedro de Atacama", "Longyearb": "Longyearbyen",
+	} {
 		got := Suggest(slip, 3)
 		require.NotEmpty(t, got, slip)
 		assert.Equal(t, want, got[0].Name)

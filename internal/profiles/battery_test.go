@@ -302,8 +302,10 @@ func TestSelfDischarge(t *testing.T) {
 }
 
 func TestBatterySpecErrorsAllAtOnce(t *testing.T) {
-	bad := BatterySpec{CapacityAh: -5, Count: 0, NominalV: 13, Health: 2, MinSoC: 1, ReconnectSoC: .2,
-		MaxChargeA: -1, MaxDischargeA: -1, HeaterW: -3, ChargeV: 99}
+	bad := BatterySpec{
+		CapacityAh: -5, Count: 0, NominalV: 13, Health: 2, MinSoC: 1, ReconnectSoC: .2,
+		MaxChargeA: -1, MaxDischargeA: -1, HeaterW: -3, ChargeV: 99,
+	}
 	errs := bad.Validate()
 	assert.Len(t, errs, 11)
 	_, err := NewPack(bad, 1)

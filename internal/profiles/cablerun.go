@@ -75,8 +75,10 @@ func (row conductorRow) carry(currentA, oneWayM, nominalV, airC float64, n int) 
 	tempC := airC + (insulationMaxC-ampacityAirC)*load*load
 	ohm, _ := ConductorOhmPerKm(row.mm2, tempC, 5)
 	dropV := VoltageDrop(currentA/float64(n), oneWayM, ohm)
-	return CableRun{Conductor: Conductor{MM2: row.mm2, OhmPerKm: ohm, AmpacityA: ampacity, FuseA: fuseA,
-		DropV: dropV, DropPct: 100 * dropV / nominalV, LossW: dropV * currentA}, Parallel: n, ConductC: tempC}, true
+	return CableRun{Conductor: Conductor{
+		MM2: row.mm2, OhmPerKm: ohm, AmpacityA: ampacity, FuseA: fuseA,
+		DropV: dropV, DropPct: 100 * dropV / nominalV, LossW: dropV * currentA,
+	}, Parallel: n, ConductC: tempC}, true
 }
 
 // nextFuseA is the next standard fuse above a current; 0 when there is none.

@@ -80,9 +80,11 @@ func TestApplianceCatalogueIsPlausible(t *testing.T) {
 	}
 	_, ok := ApplianceByID("none")
 	assert.False(t, ok)
-	for _, id := range []string{"led_inside", "water_pump", "roof_fan", "laptop_dc", "coffee_capsule", "induction_hob", "microwave", "kettle",
+	for _, id := range []string{
+		"led_inside", "water_pump", "roof_fan", "laptop_dc", "coffee_capsule", "induction_hob", "microwave", "kettle",
 		"tyre_compressor", "hair_dryer", "tool_charger_ac", "router", "cpap_dc", "diesel_heater", "air_con_dc", "electric_blanket",
-		"fridge_40", "fridge_60", "freezer_40", "tv_dc", "phone", "remote_switching"} {
+		"fridge_40", "fridge_60", "freezer_40", "tv_dc", "phone", "remote_switching",
+	} {
 		assert.True(t, seen[id], id)
 	}
 }

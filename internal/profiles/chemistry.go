@@ -87,8 +87,10 @@ var chemistries = sync.OnceValue(func() []Chemistry {
 			ChargeMaxC: v("charge_max_c"), ChargeMaxHystK: v("charge_max_hyst_k"),
 			ColdChargeCAt0: v("cold_charge_c_at_0"), ColdChargeCAt10: v("cold_charge_c_at_10"),
 			DischargeMinC: v("discharge_min_c"), DischargeMaxC: v("discharge_max_c"),
-			ColdCapacity: [6]float64{v("capacity_m30"), v("capacity_m20"), v("capacity_m10"),
-				v("capacity_0"), v("capacity_10"), v("capacity_25")},
+			ColdCapacity: [6]float64{
+				v("capacity_m30"), v("capacity_m20"), v("capacity_m10"),
+				v("capacity_0"), v("capacity_10"), v("capacity_25"),
+			},
 			WhPerKg: v("wh_per_kg"), SpecificHeatJPerKgK: v("cp_j_kg_k"), LagH: v("lag_h"),
 			CycleN1: v("cycle_n1"), CycleExponent: v("cycle_k"),
 		}

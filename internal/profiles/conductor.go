@@ -96,8 +96,10 @@ func PickConductor(currentA, oneWayM, maxDropPct, nominalV, tempC float64) (Cond
 		ohmPerKm, _ := ConductorOhmPerKm(r.mm2, tempC, 5)
 		dropV := VoltageDrop(currentA, oneWayM, ohmPerKm)
 		if dropPct := dropV / nominalV * 100; dropPct <= maxDropPct {
-			return Conductor{MM2: r.mm2, OhmPerKm: ohmPerKm, AmpacityA: r.ampacityA, FuseA: fuseA,
-				DropV: dropV, DropPct: dropPct, LossW: dropV * currentA}, nil
+			return Conductor{
+				MM2: r.mm2, OhmPerKm: ohmPerKm, AmpacityA: r.ampacityA, FuseA: fuseA,
+				DropV: dropV, DropPct: dropPct, LossW: dropV * currentA,
+			}, nil
 		}
 	}
 	return Conductor{}, fmt.Errorf("conductor: no single copper conductor up to %g mm2 carries %g A over %g m within %g %% of %g V; "+

@@ -47,9 +47,11 @@ func NewInverter(ratedW, surgeW, idleW, nominalV float64) (Inverter, error) {
 	if nominalV != 12 && nominalV != 24 && nominalV != 48 {
 		return Inverter{}, fmt.Errorf("inverter: nominal %g V is not supported; use 12, 24 or 48", nominalV)
 	}
-	return Inverter{RatedW: ratedW, SurgeW: surgeW, IdleW: idleW,
+	return Inverter{
+		RatedW: ratedW, SurgeW: surgeW, IdleW: idleW,
 		ProportionalLoss: defaultProportionalLoss, ResistiveLoss: defaultResistiveLoss,
-		CutoffV: defaultCutoffV * nominalV / 12}, nil
+		CutoffV: defaultCutoffV * nominalV / 12,
+	}, nil
 }
 
 // InputW is the direct-current power (W) for an output (W, 0 or more), idle

@@ -26,8 +26,12 @@ func lfpPositiveV(y float64) float64 {
 // graphiteSteps are height (V), place and width of the steps between the
 // stages of graphite.
 var graphiteSteps = [...]struct{ v, x, width float64 }{
-	{0.0120, 0.127, 0.016}, {0.0118, 0.155, 0.016}, {0.0035, 0.220, 0.020},
-	{0.0095, 0.190, 0.013}, {0.0145, 0.490, 0.030}, {0.0800, 1.030, 0.055},
+	{0.0120, 0.127, 0.016},
+	{0.0118, 0.155, 0.016},
+	{0.0035, 0.220, 0.020},
+	{0.0095, 0.190, 0.013},
+	{0.0145, 0.490, 0.030},
+	{0.0800, 1.030, 0.055},
 }
 
 func graphiteV(x float64) float64 {

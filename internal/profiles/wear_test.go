@@ -58,8 +58,13 @@ func TestCyclesByDepth(t *testing.T) {
 		id            string
 		depth, cycles float64
 	}{
-		{"agm", .3, 1350}, {"agm", .5, 600}, {"agm", .8, 350}, {"agm", 1, 225}, {"lifepo4", .8, 4500},
-		{"flooded", .8, 200}, {"flooded", .25, 1000},
+		{"agm", .3, 1350},
+		{"agm", .5, 600},
+		{"agm", .8, 350},
+		{"agm", 1, 225},
+		{"lifepo4", .8, 4500},
+		{"flooded", .8, 200},
+		{"flooded", .25, 1000},
 	} {
 		got := chemistry(t, row.id).CyclesToEndOfLife(row.depth)
 		assert.Greater(t, got, row.cycles/2, row.id)

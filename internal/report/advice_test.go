@@ -19,11 +19,15 @@ import (
 func adviceStudy(t testing.TB) (*sim.Study, *Basis, []*sim.System) {
 	z := zone(t, "Europe/Oslo")
 	nan := math.NaN()
-	stop := sim.Stop{Date: time.Date(2026, 8, 1, 0, 0, 0, 0, time.UTC), Days: 4, Place: "Lake", Position: solar.Place{LatDeg: 60, LonDeg: 8, ElevationM: 200},
-		Zone: z, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan}
+	stop := sim.Stop{
+		Date: time.Date(2026, 8, 1, 0, 0, 0, 0, time.UTC), Days: 4, Place: "Lake", Position: solar.Place{LatDeg: 60, LonDeg: 8, ElevationM: 200},
+		Zone: z, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan,
+	}
 	trip := &sim.Trip{Stops: []sim.Stop{stop}}
-	loads := []sim.Load{{Name: "lamp", Kind: sim.Window, Watts: 20, Duty: 1, Window: sim.Span{StartH: 18, Hours: 14}, Essential: true},
-		{Name: "radio", Kind: sim.Steady, Watts: 5, Duty: 1}}
+	loads := []sim.Load{
+		{Name: "lamp", Kind: sim.Window, Watts: 20, Duty: 1, Window: sim.Span{StartH: 18, Hours: 14}, Essential: true},
+		{Name: "radio", Kind: sim.Steady, Watts: 5, Duty: 1},
+	}
 	opt := sim.DefaultOptions()
 	s, err := sim.NewStudy(trip, loads, opt)
 	require.NoError(t, err)
@@ -32,8 +36,10 @@ func adviceStudy(t testing.TB) (*sim.Study, *Basis, []*sim.System) {
 	for _, sys := range []*sim.System{small, large} {
 		sys.Chargers = []sim.Charger{{Name: "DC-DC", AlternatorA: 30, Efficiency: 0.9}}
 	}
-	b := &Basis{Scenario: "lake", Title: "Four days at the lake", Hash: "0123456789abcdef", Program: "tripsim test", Currency: "EUR", Options: opt,
-		Draws: 200, Weather: "invented weather", Goal: Goal{FlatRisk: 0.05}, Trip: trip}
+	b := &Basis{
+		Scenario: "lake", Title: "Four days at the lake", Hash: "0123456789abcdef", Program: "tripsim test", Currency: "EUR", Options: opt,
+		Draws: 200, Weather: "invented weather", Goal: Goal{FlatRisk: 0.05}, Trip: trip,
+	}
 	return s, b, []*sim.System{small, large}
 }
 
@@ -143,7 +149,8 @@ func TestCalibrationAdviceReads(t *testing.T) {
 	outcomes := []bool{false, false, true, true, true, true}
 	c := &sim.Calibration{Record: "invented.csv, 2001-01-01 to 2001-12-31", Place: "60.00, 8.00", Moved: true, Days: 4, Draws: 100, Systems: []sim.CalibratedSystem{{
 		System: systems[0], Months: []sim.CalibratedMonth{month(1, 31, 31, 0.99), month(7, 31, 0, 0.4)}, All: month(0, 62, 31, 0.7),
-		Bins: sim.Reliability(forecasts, outcomes), Brier: sim.BrierOf(forecasts, outcomes)}}}
+		Bins: sim.Reliability(forecasts, outcomes), Brier: sim.BrierOf(forecasts, outcomes),
+	}}}
 	a := &CalibrationAdvice{Basis: b, Calibration: c}
 	golden(t, "calibrate.txt", a.Text(wide80()))
 	doc, err := a.JSON()

@@ -101,10 +101,12 @@ func (a *CalibrationAdvice) months(systems []*sim.CalibratedSystem, f Format, wi
 }
 
 func (a *CalibrationAdvice) monthRow(c *sim.CalibratedSystem, m *sim.CalibratedMonth, f Format) Row {
-	r := Row{Cells: []Cell{Text(c.System.Name), Number(float64(m.Month)), Number(float64(m.Starts)),
+	r := Row{Cells: []Cell{
+		Text(c.System.Name), Number(float64(m.Month)), Number(float64(m.Starts)),
 		Number(100 * m.Observed.Share).Shown(f.Share(m.Observed.Share) + " (" + intervalText(m.Observed, f) + ")"),
 		Number(100 * m.Observed.Low), Number(100 * m.Observed.High), shareCell(m.Forecast, f), Yes(m.Meets()),
-		Number(m.UnservedWh), Number(m.ForecastUnservedWh)}}
+		Number(m.UnservedWh), Number(m.ForecastUnservedWh),
+	}}
 	if m.Month > 0 {
 		k := &a.Calibration.Climate[m.Month-1]
 		r.Cells = append(r.Cells, Number(k.SunKWhM2), Number(k.ForecastSunKWhM2), Number(k.TempMinC), Number(k.ForecastTempMinC),
@@ -131,9 +133,11 @@ func (a *CalibrationAdvice) bins(systems []*sim.CalibratedSystem, f Format) *Tab
 	}}
 	for _, c := range systems {
 		for _, b := range c.Bins {
-			t.Rows = append(t.Rows, Row{Cells: []Cell{Text(c.System.Name), Number(100 * b.From), Number(100 * b.To),
+			t.Rows = append(t.Rows, Row{Cells: []Cell{
+				Text(c.System.Name), Number(100 * b.From), Number(100 * b.To),
 				Text(f.Text(textInterval, f.sharePart(b.From), f.Share(b.To))), Number(float64(b.N)), shareCell(b.Forecast, f),
-				shareCell(b.Observed.Share, f), Number(100 * b.Observed.Low), Number(100 * b.Observed.High)}})
+				shareCell(b.Observed.Share, f), Number(100 * b.Observed.Low), Number(100 * b.Observed.High),
+			}})
 		}
 	}
 	return t
@@ -169,8 +173,10 @@ func (a *CalibrationAdvice) JSON() ([]byte, error) {
 	var scores []brier
 	for _, c := range a.all() {
 		r := &c.Brier
-		scores = append(scores, brier{c.System.Name, r.N, num(r.Score), num(r.Reliability), num(r.Resolution), num(r.Uncertainty),
-			num(r.WithinVariance), num(r.WithinCovariance), num(r.Skill())})
+		scores = append(scores, brier{
+			c.System.Name, r.N, num(r.Score), num(r.Reliability), num(r.Resolution), num(r.Uncertainty),
+			num(r.WithinVariance), num(r.WithinCovariance), num(r.Skill()),
+		})
 	}
 	f := DefaultFormat()
 	return a.Basis.document(CalibrateSchema, part{"record", a.Calibration.Record}, part{"place", a.Calibration.Place},

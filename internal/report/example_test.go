@@ -13,8 +13,10 @@ import (
 func ExampleVerdict() {
 	lithium, _ := profiles.ChemistryByID("lifepo4")
 	r := &sim.Result{
-		System: &sim.System{Name: "Weekend", Battery: profiles.NewBatterySpec(lithium, 100, 1, 12),
-			Chargers: []sim.Charger{{Name: "DC charger", AlternatorA: 40}}},
+		System: &sim.System{
+			Name: "Weekend", Battery: profiles.NewBatterySpec(lithium, 100, 1, 12),
+			Chargers: []sim.Charger{{Name: "DC charger", AlternatorA: 40}},
+		},
 		Days: []sim.Day{
 			{Date: time.Date(2025, 10, 13, 0, 0, 0, 0, time.UTC), Place: "Zagora", LowSoC: 0.52},
 			{Date: time.Date(2025, 10, 14, 0, 0, 0, 0, time.UTC), Place: "Erg Chebbi", LowSoC: 0.34},

@@ -114,12 +114,18 @@ func (sh *FittingSheet) modeRows(t *Table, m *sim.ChargeMode) {
 	name := Text(m.Name)
 	for i := range m.Inputs {
 		in := &m.Inputs[i]
-		t.Rows = append(t.Rows, Row{Cells: []Cell{name, Text(sh.Fitting.System.Chargers[in.Charger].Name), Text(in.Source),
-			Number(in.OutA), Number(in.InV), Number(in.InA), Text(in.Limit)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{
+			name, Text(sh.Fitting.System.Chargers[in.Charger].Name), Text(in.Source),
+			Number(in.OutA), Number(in.InV), Number(in.InA), Text(in.Limit),
+		}})
 		name = name.Shown(" ")
 	}
-	t.Rows = append(t.Rows, Row{Cells: []Cell{name, Text("= battery"), Text(""), Number(m.BatteryA),
-		Number(m.BatteryV), {}, Text(m.Limit)}})
+	t.Rows = append(t.Rows, Row{Cells: []Cell{
+		name, Text("= battery"), Text(""), Number(m.BatteryA),
+		Number(m.BatteryV),
+		{},
+		Text(m.Limit),
+	}})
 }
 
 // Runs are the cables and fuses.
@@ -166,9 +172,11 @@ func runRow(r *sim.FittingRun, f Format) Row {
 	if c.Parallel > 1 {
 		mm2 = Number(c.MM2).Shown(fmt.Sprintf("%d×%s", c.Parallel, f.Number(c.MM2, 0)))
 	}
-	row := Row{Cells: []Cell{Text(r.ID), Text(r.Part), Number(r.OneWayM), ampsCell(r.DesignA, f), ampsCell(r.PeakA, f), ampsCell(r.TripA, f),
+	row := Row{Cells: []Cell{
+		Text(r.ID), Text(r.Part), Number(r.OneWayM), ampsCell(r.DesignA, f), ampsCell(r.PeakA, f), ampsCell(r.TripA, f),
 		Number(float64(c.Parallel)), mm2, Number(c.AmpacityA), Number(c.FuseA).Shown(f.Number(c.FuseA, sizeDecimals(c.FuseA))), Number(c.DropV), Number(c.DropPct), Number(r.NominalV),
-		Number(c.ConductC), Number(c.LossW), Yes(r.Inside), Text(r.Why), Text(r.NoCable)}}
+		Number(c.ConductC), Number(c.LossW), Yes(r.Inside), Text(r.Why), Text(r.NoCable),
+	}}
 	switch {
 	case r.NoCable != "":
 		row.Mark = WarnMark
@@ -219,8 +227,10 @@ func (sh *FittingSheet) Bench(f Format) *Table {
 			test = test.Shown(" ")
 		}
 		last = b.Test
-		t.Rows = append(t.Rows, Row{Cells: []Cell{test, Text(b.Run), Number(b.ExpectA), Number(b.ExpectA - b.MinusA),
-			Number(b.ExpectA + b.PlusA), Text(b.Note)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{
+			test, Text(b.Run), Number(b.ExpectA), Number(b.ExpectA - b.MinusA),
+			Number(b.ExpectA + b.PlusA), Text(b.Note),
+		}})
 	}
 	return t
 }
@@ -246,8 +256,12 @@ func (sh *FittingSheet) Files() ([]File, error) {
 		return nil, err
 	}
 	f := DefaultFormat()
-	return []File{{"fitting-modes.csv", sh.Modes(f).CSV()}, {"fitting-runs.csv", sh.Runs(f).CSV()},
-		{"fitting-bench.csv", sh.Bench(f).CSV()}, {"fitting.json", doc}}, nil
+	return []File{
+		{"fitting-modes.csv", sh.Modes(f).CSV()},
+		{"fitting-runs.csv", sh.Runs(f).CSV()},
+		{"fitting-bench.csv", sh.Bench(f).CSV()},
+		{"fitting.json", doc},
+	}, nil
 }
 
 // fittingJSON is the sheet for programs.
@@ -287,10 +301,12 @@ type fitOptionsJSON struct {
 func (sh *FittingSheet) JSON() ([]byte, error) {
 	fit, f := sh.Fitting, DefaultFormat()
 	b, o := &fit.Battery, &fit.Options
-	doc := fittingJSON{Schema: "tripsim-fitting/1", Program: sh.Program, Scenario: sh.Scenario, InputHash: sh.Hash, System: fit.System.Name,
+	doc := fittingJSON{
+		Schema: "tripsim-fitting/1", Program: sh.Program, Scenario: sh.Scenario, InputHash: sh.Hash, System: fit.System.Name,
 		Battery: fitBatteryJSON{num(fit.System.Battery.NominalV), num(b.MaxChargeA), num(b.MaxDischargeA), num(b.ChargeV), num(b.LoadV), num(b.BulkV), num(b.ROhm)},
 		Options: fitOptionsJSON{num(o.DropPct), num(o.AirC), num(o.VehicleV), num(o.PanelV)},
 		Modes:   sh.Modes(f).JSON(), Runs: sh.Runs(f).JSON(), Bench: sh.Bench(f).JSON(),
-		Watch: append([]string{}, fit.Cautions...), Cautions: append([]string{fitConfirm}, fitCautions...)}
+		Watch: append([]string{}, fit.Cautions...), Cautions: append([]string{fitConfirm}, fitCautions...),
+	}
 	return document(doc)
 }

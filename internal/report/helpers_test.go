@@ -65,19 +65,27 @@ func (v invented) result(t testing.TB) *sim.Result {
 	start, err := time.Parse(time.DateOnly, v.start)
 	require.NoError(t, err)
 	z := zone(t, v.zone)
-	system := &sim.System{Name: v.system, Battery: battery(v.ah), Price: math.NaN(), StartSoC: 1,
+	system := &sim.System{
+		Name: v.system, Battery: battery(v.ah), Price: math.NaN(), StartSoC: 1,
 		Chargers: []sim.Charger{{Name: "DC", AlternatorA: 40, Efficiency: 0.9}},
-		Panels:   []sim.Panel{{Name: "Roof", RatedW: 160}}}
-	r := &sim.Result{Trip: &sim.Trip{Name: "Invented"}, System: system, Step: time.Hour,
+		Panels:   []sim.Panel{{Name: "Roof", RatedW: 160}},
+	}
+	r := &sim.Result{
+		Trip: &sim.Trip{Name: "Invented"}, System: system, Step: time.Hour,
 		Weather: "typical weather: invented", StartSoC: 1, LowSoC: 1, LowReserve: 1, MinSoC: 0.1, AutonomyDays: 2.5,
-		WearShare: 0.0012, EquivalentCycles: 1.5}
+		WearShare: 0.0012, EquivalentCycles: 1.5,
+	}
 	for i, place := range v.places {
 		date := start.AddDate(0, 0, i)
-		r.Trip.Stops = append(r.Trip.Stops, sim.Stop{Date: date, Days: 1, Place: place, Zone: z,
+		r.Trip.Stops = append(r.Trip.Stops, sim.Stop{
+			Date: date, Days: 1, Place: place, Zone: z,
 			Position: solar.Place{LatDeg: 30 + float64(i), LonDeg: -7, ElevationM: 500},
-			Drive:    sim.Span{StartH: 9, Hours: 2}})
-		r.Climate = append(r.Climate, sim.StopClimate{Place: place, GHIKWhM2: 5, TempMinC: 10, TempMaxC: 25,
-			NearestKM: 10 + 20*float64(i), Source: "Invented climate"})
+			Drive:    sim.Span{StartH: 9, Hours: 2},
+		})
+		r.Climate = append(r.Climate, sim.StopClimate{
+			Place: place, GHIKWhM2: 5, TempMinC: 10, TempMaxC: 25,
+			NearestKM: 10 + 20*float64(i), Source: "Invented climate",
+		})
 		v.addDay(r, i, date, place, z)
 	}
 	r.EndSoC = r.Rows[len(r.Rows)-1].SoC
@@ -95,8 +103,10 @@ func (v invented) addDay(r *sim.Result, i int, date time.Time, place string, z *
 	for _, f := range v.flat {
 		flat = flat || f == i
 	}
-	day := sim.Day{Date: date, Stop: i, Place: place, FirstRow: len(r.Rows), DriveH: 2, LowSoC: 0.5,
-		TempMinC: 10, TempMaxC: 25.5, SunKWhM2: 5.25, LowAt: first.Add(6 * time.Hour)}
+	day := sim.Day{
+		Date: date, Stop: i, Place: place, FirstRow: len(r.Rows), DriveH: 2, LowSoC: 0.5,
+		TempMinC: 10, TempMaxC: 25.5, SunKWhM2: 5.25, LowAt: first.Add(6 * time.Hour),
+	}
 	for at := first; at.Before(end); at = at.Add(time.Hour) {
 		local := at.In(z)
 		row := sim.Row{SoC: 0.5, FloorSoC: 0.1, VoltageV: 13.2, BatteryA: -1, PeakA: 4, BatteryC: 20}
@@ -125,19 +135,25 @@ func (v invented) addDay(r *sim.Result, i int, date time.Time, place string, z *
 	r.LowSoC, r.LowReserve = min(r.LowSoC, day.LowSoC), min(r.LowReserve, day.LowSoC-r.MinSoC)
 	if day.FlatH > 0 {
 		r.FlatDays++
-		r.Flats = append(r.Flats, sim.FlatSpell{Start: first, End: first.Add(6 * time.Hour), UnservedWh: day.UnservedWh,
+		r.Flats = append(r.Flats, sim.FlatSpell{
+			Start: first, End: first.Add(6 * time.Hour), UnservedWh: day.UnservedWh,
 			Cause: "In the 24 h before, the appliances asked for 480 Wh; sun gave 0 Wh, no driving.",
-			Drew:  []sim.Share{{Name: "Fridge", Wh: 400}, {Name: "Lights", Wh: 80}}, Missing: []string{"no driving"}})
+			Drew:  []sim.Share{{Name: "Fridge", Wh: 400}, {Name: "Lights", Wh: 80}}, Missing: []string{"no driving"},
+		})
 	}
 }
 
 func inventedRisk(r *sim.Result, flat int) *sim.Risk {
-	k := &sim.Risk{System: r.System, Draws: 1000, Weather: "invented weather, seed 1", FlatDraws: flat,
+	k := &sim.Risk{
+		System: r.System, Draws: 1000, Weather: "invented weather, seed 1", FlatDraws: flat,
 		Flat: sim.Proportion{Share: float64(flat) / 1000, Low: 0.02, High: 0.05},
-		Wear: 0.0025, Reserve: sim.Distribution{Q50: 0.4}, Unserved: sim.Distribution{Max: 700}, SourceWh: [4]float64{1, 2, 3, 4}}
+		Wear: 0.0025, Reserve: sim.Distribution{Q50: 0.4}, Unserved: sim.Distribution{Max: 700}, SourceWh: [4]float64{1, 2, 3, 4},
+	}
 	for i := range r.Days {
-		k.ByDay = append(k.ByDay, sim.DayRisk{Date: r.Days[i].Date,
-			Flat: sim.Proportion{Share: float64(flat) / 1000 / float64(i+1), Low: 0.001, High: 0.1}})
+		k.ByDay = append(k.ByDay, sim.DayRisk{
+			Date: r.Days[i].Date,
+			Flat: sim.Proportion{Share: float64(flat) / 1000 / float64(i+1), Low: 0.001, High: 0.1},
+		})
 	}
 	for i := range r.Rows {
 		k.Bands = append(k.Bands, sim.Band{At: r.Slots[i].Start.Add(time.Hour), Q05: 0.2, Q25: 0.3, Q50: 0.4, Q75: 0.5, Q95: 0.6})

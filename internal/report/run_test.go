@@ -18,17 +18,21 @@ import (
 
 // inventedRun is an invented scenario of two systems.
 func inventedRun(t *testing.T) *Run {
-	flat, holds := failing(t), invented{system: "Weekend", ah: 200, zone: "Africa/Casablanca", start: "2025-10-07",
-		places: []string{"Zagora", "Erg Chebbi", "Todra"}}.result(t)
+	flat, holds := failing(t), invented{
+		system: "Weekend", ah: 200, zone: "Africa/Casablanca", start: "2025-10-07",
+		places: []string{"Zagora", "Erg Chebbi", "Todra"},
+	}.result(t)
 	holds.System.Price, flat.System.Price = 2400, 1200
 	holds.Events = []sim.Event{
 		{Kind: sim.Surge, Start: holds.Slots[7].Start, Times: []time.Time{holds.Slots[7].Start, holds.Slots[31].Start}, Load: "Coffee machine", Detail: "Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W."},
 		{Kind: sim.ChargeRefused, Start: holds.Slots[9].Start, Hours: 1.5, Detail: "The battery refuses charge at -2 °C."},
 	}
 	holds.Days[1].Refused = true
-	run := &Run{Scenario: "invented", Title: "An invented loop", Customer: "Customer A", Hash: "0123456789abcdef", Program: "tripsim test",
+	run := &Run{
+		Scenario: "invented", Title: "An invented loop", Customer: "Customer A", Hash: "0123456789abcdef", Program: "tripsim test",
 		Options: sim.DefaultOptions(), Draws: 1000, Goal: anyGoal, Currency: "EUR", Warnings: []string{"trip.csv: something is odd"}, Sources: []string{"Time zones: invented"}, Medical: []string{"Breathing aid"},
-		Results: []*sim.Result{flat, holds}, Risks: []*sim.Risk{inventedRisk(flat, 1000), inventedRisk(holds, 12)}}
+		Results: []*sim.Result{flat, holds}, Risks: []*sim.Risk{inventedRisk(flat, 1000), inventedRisk(holds, 12)},
+	}
 	run.ChooseShown()
 	return run
 }
@@ -44,8 +48,10 @@ func TestTheWholeAnswerOnATerminal(t *testing.T) {
 }
 
 func TestHostileNamesDoNotBreakTheTable(t *testing.T) {
-	r := invented{system: "\x1b[2Jwipe\n=cmd()", ah: 100, zone: "Asia/Kathmandu", start: "2025-06-20",
-		places: []string{"<script>alert(1)</script>", strings.Repeat("endless", 45), "مدينة بعيدة", "日本の長い長い地名", "👩‍👩‍👧\u202e camp"}, flat: []int{0}}.result(t)
+	r := invented{
+		system: "\x1b[2Jwipe\n=cmd()", ah: 100, zone: "Asia/Kathmandu", start: "2025-06-20",
+		places: []string{"<script>alert(1)</script>", strings.Repeat("endless", 45), "مدينة بعيدة", "日本の長い長い地名", "👩‍👩‍👧\u202e camp"}, flat: []int{0},
+	}.result(t)
 	run := &Run{Scenario: "\x1b]0;x\x07hostile\u2028", Program: "tripsim test", Options: sim.DefaultOptions(), Results: []*sim.Result{r}, Shown: []int{0}}
 	text := run.Text(Screen{Width: 80, Format: DefaultFormat()})
 	assert.NotRegexp(t, regexp.MustCompile("[\x00-\x09\x0b-\x1f\x7f\u0080-\u009f\u202a-\u202e\u2028]"), text)
@@ -245,9 +251,11 @@ func TestAnHourTakesItsStepsTogether(t *testing.T) {
 	for i := range 4 {
 		k := float64(i)
 		r.Slots[i] = sim.Slot{Start: r.Slots[0].Start.Add(time.Duration(i) * r.Step), DriveH: 0.1 * k, MainsH: 0.2 * k, GenH: 0.05 * k}
-		r.Rows[i] = sim.Row{SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: []float64{10, 4, 7, 30}[i], InputA: 5 - k, BatteryC: 20 + k,
+		r.Rows[i] = sim.Row{
+			SoC: 0.9 - 0.1*k, FloorSoC: 0.1, VoltageV: 13 + k, BatteryA: -k, PeakA: []float64{10, 4, 7, 30}[i], InputA: 5 - k, BatteryC: 20 + k,
 			FlatH: 0.1 * k, OffH: 0.15 * k, TripH: 0.2 * k, Refused: i == 3, Shed: i == 0,
-			Ledger: sim.Ledger{SolarWh: k, AlternatorWh: 10 * k, MainsWh: 100 * k, TransferWh: 1000 * k, DCLoadWh: 2 * k, ACLoadWh: 20 * k}}
+			Ledger: sim.Ledger{SolarWh: k, AlternatorWh: 10 * k, MainsWh: 100 * k, TransferWh: 1000 * k, DCLoadWh: 2 * k, ACLoadWh: 20 * k},
+		}
 		r.Traces.GHIWm2[i], r.Traces.AirC[i], r.Traces.DemandW[i] = 100*k, 10*k, 50*k
 	}
 	r.Traces.PanelW = []float64{0, 40, 80, 120}

@@ -96,9 +96,11 @@ func (a *MapAdvice) Table() *Table {
 	for r := range m.Ah {
 		for c := range m.Sizes {
 			p := m.Failed[r][c]
-			t.Rows = append(t.Rows, Row{Cells: []Cell{Number(m.Ah[r]), Number(m.Sizes[c]), Number(100 * p.Share), Number(100 * p.Low), Number(100 * p.High),
+			t.Rows = append(t.Rows, Row{Cells: []Cell{
+				Number(m.Ah[r]), Number(m.Sizes[c]), Number(100 * p.Share), Number(100 * p.Low), Number(100 * p.High),
 				Number(100 * m.Flat[r][c].Share), Number(m.Price[r][c]), Yes(p.Share <= m.Goal.FlatRisk),
-				Yes(m.Cheapest != nil && m.Cheapest.Battery == r && m.Cheapest.Across == c)}})
+				Yes(m.Cheapest != nil && m.Cheapest.Battery == r && m.Cheapest.Across == c),
+			}})
 		}
 	}
 	return t

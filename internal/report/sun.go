@@ -177,10 +177,12 @@ func (u *Sun) cells(first Cell, p *sim.PlaceMonth, f Format) []Cell {
 	if p.BestWh < darkWh {
 		tilt, side = Cell{}, Cell{}
 	}
-	return []Cell{first, Number(p.GHIKWhM2), Number(p.ClearGHIKWhM2), Number(p.Clearness), Number(p.DaylightH),
+	return []Cell{
+		first, Number(p.GHIKWhM2), Number(p.ClearGHIKWhM2), Number(p.Clearness), Number(p.DaylightH),
 		degrees(p.TempMinC), degrees(p.TempMaxC), Number(p.FlatWh), Number(p.BestWh),
 		tilt, side, Number(p.YearTiltWh),
-		share(p.DullShare), share(p.GreyShare), Number(p.PoorKWhM2)}
+		share(p.DullShare), share(p.GreyShare), Number(p.PoorKWhM2),
+	}
 }
 
 // sunJSON is the answer for programs.
@@ -210,11 +212,13 @@ type sunJSON struct {
 // JSON writes the answer for programs.
 func (u *Sun) JSON() ([]byte, error) {
 	y := u.Year
-	doc := sunJSON{Schema: "tripsim-sun/1", Program: u.Program, Place: u.Name, LatDeg: num(y.Position.LatDeg), LonDeg: num(y.Position.LonDeg),
+	doc := sunJSON{
+		Schema: "tripsim-sun/1", Program: u.Program, Place: u.Name, LatDeg: num(y.Position.LatDeg), LonDeg: num(y.Position.LonDeg),
 		ElevationM: num(y.Position.ElevationM), Zone: y.Zone.String(), PanelW: num(y.PanelW), TiltDeg: num(y.BestTilt.Deg),
 		TiltFacing: facing(y.BestTilt), Months: u.Table(DefaultFormat()).JSON(), YearGHI: num(y.Mean.GHIKWhM2),
 		YearFlat: num(y.Mean.FlatWh), YearTilt: num(y.Mean.YearTiltWh), Draws: y.Draws, Seed: u.Options.Seed,
-		NearestKM: num(y.NearestKM), Source: y.Source, Found: u.Found}
+		NearestKM: num(y.NearestKM), Source: y.Source, Found: u.Found,
+	}
 	for m := range 12 {
 		for h := range 24 {
 			doc.Hourly[m][h] = num(y.GHIWm2[m][h])

@@ -15,8 +15,11 @@ import (
 func small() *Table {
 	return &Table{
 		Columns: []Column{
-			{Key: "name", Head: "name", Wrap: true}, {Key: "wh", Head: "Wh", Decimals: 1},
-			{Key: "soc_pct", Head: "SoC", Percent: true}, {Key: "flat", Head: ""}, {Key: "remark", Head: "remark"},
+			{Key: "name", Head: "name", Wrap: true},
+			{Key: "wh", Head: "Wh", Decimals: 1},
+			{Key: "soc_pct", Head: "SoC", Percent: true},
+			{Key: "flat", Head: ""},
+			{Key: "remark", Head: "remark"},
 		},
 		Rows: []Row{
 			{Cells: []Cell{Text("first"), Number(1234.56), Number(50), Yes(false), Text("")}},
@@ -150,8 +153,10 @@ func TestATableFitsTheScreen(t *testing.T) {
 }
 
 func TestLeftOutColumnsAreOwnedUpTo(t *testing.T) {
-	table := &Table{Columns: []Column{{Key: "a", Head: "a"}, {Key: "b", Head: "b", Drop: 1}, {Key: "c", Head: "c", Drop: 9}},
-		Rows: []Row{{Cells: []Cell{Text(strings.Repeat("a", 20)), Text(strings.Repeat("b", 20)), Text(strings.Repeat("c", 20))}}}}
+	table := &Table{
+		Columns: []Column{{Key: "a", Head: "a"}, {Key: "b", Head: "b", Drop: 1}, {Key: "c", Head: "c", Drop: 9}},
+		Rows:    []Row{{Cells: []Cell{Text(strings.Repeat("a", 20)), Text(strings.Repeat("b", 20)), Text(strings.Repeat("c", 20))}}},
+	}
 	assert.NotContains(t, table.Render(Screen{Width: 80, Format: DefaultFormat()}), "left out")
 	narrower := table.Render(Screen{Width: 60, Format: DefaultFormat()})
 	assert.NotContains(t, narrower, "ccc", "an extra goes first")

@@ -16,8 +16,10 @@ func holding(t *testing.T) *sim.Result {
 }
 
 func failing(t *testing.T) *sim.Result {
-	return invented{system: "Entry", ah: 100, zone: "Africa/Casablanca", start: "2025-10-07",
-		places: []string{"Zagora", "Erg Chebbi", "Todra"}, flat: []int{1, 2}}.result(t)
+	return invented{
+		system: "Entry", ah: 100, zone: "Africa/Casablanca", start: "2025-10-07",
+		places: []string{"Zagora", "Erg Chebbi", "Todra"}, flat: []int{1, 2},
+	}.result(t)
 }
 
 func TestTheVerdictIsOnePlainSentence(t *testing.T) {

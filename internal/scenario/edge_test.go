@@ -148,9 +148,11 @@ func BenchmarkLoad(b *testing.B) {
 // never runs, whether the row or its preset says so.
 func TestAnApplianceWithoutItsDaysIsWarnedOf(t *testing.T) {
 	trip := "date,days,place,latitude,longitude,drive_hours,mains_hours\n2026-10-03,2,Camp,31,-6,1,0\n"
-	s := mustLoad(t, map[string][]byte{"trip.csv": []byte(trip),
+	s := mustLoad(t, map[string][]byte{
+		"trip.csv":    []byte(trip),
 		"loads.csv":   []byte("name,preset,watts,kind,days\nLamp,,5,steady,parked\n,washing_machine,,,\n,induction_hob,,,\nRadio,,5,steady,driving\n,diesel_heater,,,\n"),
-		"systems.csv": []byte("system,battery_ah,docked_days,inverter_w\nA,100,mains,3000\nB,100,driving,3000\n")})
+		"systems.csv": []byte("system,battery_ah,docked_days,inverter_w\nA,100,mains,3000\nB,100,driving,3000\n"),
+	})
 	var never []string
 	for _, w := range s.Warnings {
 		if strings.Contains(w, "this trip has none") {

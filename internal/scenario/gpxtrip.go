@@ -214,8 +214,10 @@ func pointAt(way []gpxPoint, share float64) gpxPoint {
 		if left <= km && km > 0 {
 			f := left / km
 			lon := a.lonDeg + f*(math.Mod(b.lonDeg-a.lonDeg+540, 360)-180)
-			return gpxPoint{latDeg: a.latDeg + f*(b.latDeg-a.latDeg), lonDeg: math.Mod(lon+540, 360) - 180,
-				elevationM: a.elevationM + f*(b.elevationM-a.elevationM)}
+			return gpxPoint{
+				latDeg: a.latDeg + f*(b.latDeg-a.latDeg), lonDeg: math.Mod(lon+540, 360) - 180,
+				elevationM: a.elevationM + f*(b.elevationM-a.elevationM),
+			}
 		}
 		left -= km
 	}
@@ -258,13 +260,15 @@ func nearestAlong(way, waypoints []gpxPoint) placedOn {
 	slices.SortStableFunc(placed, func(a, b struct {
 		index int
 		point gpxPoint
-	}) int {
+	},
+	) int {
 		return a.index - b.index
 	})
 	return slices.CompactFunc(placed, func(a, b struct {
 		index int
 		point gpxPoint
-	}) bool {
+	},
+	) bool {
 		return a.index == b.index
 	})
 }

@@ -339,20 +339,34 @@ func TestWarnings(t *testing.T) {
 		files map[string][]byte
 		want  string
 	}{
-		"no inverter": {with(t, "systems.csv", "1500,3000,10,needed", ",,,"),
-			`systems.csv:2: system "Small" has no inverter: Coffee run only at powered sites`},
-		"limit above the inputs": {with(t, "chargers.csv", "25,25,,25", "25,25,,60"),
-			`chargers.csv:2: total_a: 60 A is more than all inputs together (50 A) and limits nothing`},
-		"far apart": {with(t, "trip.csv", "30.09,-6.87", "30.09,6.87"),
-			`trip.csv:3: latitude, longitude: "Desert" is 1591 km from the stop above, too far for 6.5 hours of driving; check the coordinates`},
-		"clock off the sun": {with(t, "trip.csv", "Africa/Casablanca", "Asia/Tokyo"),
-			`trip.csv:2: time_zone: the clock of Asia/Tokyo is 10 hours off the sun at "Coast"; check zone and longitude`},
-		"column of another kind": {with(t, "loads.csv", "Tracker,,steady,dc,1.5,,,,,,", "Tracker,,steady,dc,1.5,,,,,,3"),
-			`loads.csv:5: hours: means nothing for an appliance of kind steady`},
-		"generator never on": {with(t, "trip.csv", "6.5,,,,,,,,5.6", "6.5,,,,,,1000,,5.6"),
-			`trip.csv:3: generator_w: the generator never runs; give generator_hours`},
-		"solar unit without panel": {with(t, "chargers.csv", "Large,Mains charger,,,20,,90", "Large,Mains charger,,20,,,90"),
-			`chargers.csv:4: "Mains charger" of system "Large" has only a solar input but no panel in panels.csv`},
+		"no inverter": {
+			with(t, "systems.csv", "1500,3000,10,needed", ",,,"),
+			`systems.csv:2: system "Small" has no inverter: Coffee run only at powered sites`,
+		},
+		"limit above the inputs": {
+			with(t, "chargers.csv", "25,25,,25", "25,25,,60"),
+			`chargers.csv:2: total_a: 60 A is more than all inputs together (50 A) and limits nothing`,
+		},
+		"far apart": {
+			with(t, "trip.csv", "30.09,-6.87", "30.09,6.87"),
+			`trip.csv:3: latitude, longitude: "Desert" is 1591 km from the stop above, too far for 6.5 hours of driving; check the coordinates`,
+		},
+		"clock off the sun": {
+			with(t, "trip.csv", "Africa/Casablanca", "Asia/Tokyo"),
+			`trip.csv:2: time_zone: the clock of Asia/Tokyo is 10 hours off the sun at "Coast"; check zone and longitude`,
+		},
+		"column of another kind": {
+			with(t, "loads.csv", "Tracker,,steady,dc,1.5,,,,,,", "Tracker,,steady,dc,1.5,,,,,,3"),
+			`loads.csv:5: hours: means nothing for an appliance of kind steady`,
+		},
+		"generator never on": {
+			with(t, "trip.csv", "6.5,,,,,,,,5.6", "6.5,,,,,,1000,,5.6"),
+			`trip.csv:3: generator_w: the generator never runs; give generator_hours`,
+		},
+		"solar unit without panel": {
+			with(t, "chargers.csv", "Large,Mains charger,,,20,,90", "Large,Mains charger,,20,,,90"),
+			`chargers.csv:4: "Mains charger" of system "Large" has only a solar input but no panel in panels.csv`,
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, err := FromFiles("x", c.files)
@@ -386,7 +400,8 @@ func TestPlacesThatAreHeated(t *testing.T) {
 	s := mustLoad(t, map[string][]byte{
 		"trip.csv":    []byte("date,place,latitude,longitude,drive_hours\n2026-10-03,Camp,31,-6,1\n"),
 		"loads.csv":   []byte("preset,name,ambient_min_c\nfridge_40,Cabin,16\nfridge_40,Canopy,\nfridge_40,Cellar,0\n"),
-		"systems.csv": []byte("system,battery_ah,battery_min_c\nA,100,5\nB,100,\n")})
+		"systems.csv": []byte("system,battery_ah,battery_min_c\nA,100,5\nB,100,\n"),
+	})
 	var min []float64
 	for _, l := range s.Loads {
 		if l.Fridge.Sheltered {
@@ -407,7 +422,8 @@ func TestPresetsOfTheSystemsParts(t *testing.T) {
 		"systems.csv": []byte("system,battery_ah,inverter_preset,inverter_w\nA,100,inverter_2000,\nB,100,inverter_2000,1000\n"),
 		"chargers.csv": []byte("system,charger,preset,alternator_a,solar_a,efficiency_pct\n" +
 			"A,As it is,dual_40,,,\nA,Larger,dual_40,60,,93\nA,Smaller,dual_40,10,10,\nB,Own,,30,,\n"),
-		"panels.csv": []byte("system,panel,preset,watts,charger\nA,Roof,flexible_110,,As it is\nA,Out,folding_120,90,Larger\n")})
+		"panels.csv": []byte("system,panel,preset,watts,charger\nA,Roof,flexible_110,,As it is\nA,Out,folding_120,90,Larger\n"),
+	})
 	units := s.Systems[0].Chargers
 	type rating struct{ alternatorA, solarA, totalA, efficiency float64 }
 	var got []rating

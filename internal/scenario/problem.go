@@ -60,8 +60,10 @@ func (ps Problems) sorted() Problems {
 	ps = slices.Compact(ps)
 	if n := len(ps) - maxProblems; n > 0 {
 		last := ps[maxProblems-1]
-		ps = append(ps[:maxProblems:maxProblems], Problem{File: last.File, Row: -1,
-			Text: fmt.Sprintf("%d more problems are not shown; mend these first", n)})
+		ps = append(ps[:maxProblems:maxProblems], Problem{
+			File: last.File, Row: -1,
+			Text: fmt.Sprintf("%d more problems are not shown; mend these first", n),
+		})
 	}
 	return ps
 }

@@ -150,8 +150,10 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	k.strayUnits = k.straySystems || unread(chargersSpec.File) || ts[chargersSpec.File].misses(&chargersSpec)
 	for _, spec := range Specs() {
 		if ts[spec.File] == nil && spec.Required && !unread(spec.File) {
-			k.problems = append(k.problems, Problem{File: spec.File, Row: -1,
-				Text: "is missing; a scenario needs " + spec.File + " with " + spec.Row + " per row (tripsim new writes an example)"})
+			k.problems = append(k.problems, Problem{
+				File: spec.File, Row: -1,
+				Text: "is missing; a scenario needs " + spec.File + " with " + spec.Row + " per row (tripsim new writes an example)",
+			})
 		}
 	}
 	s := &Scenario{Name: name, Tables: ts}

@@ -259,8 +259,10 @@ func checkResult(t *testing.T, r *sim.Result) {
 	unserved, own := 0.0, 0.0 // own: what the system itself draws
 	floor, asked := -1e-9*(1+r.Total.InWh()+r.Total.DischargedWh), 0.0
 	l := &r.Total
-	for i, wh := range []float64{l.SolarWh, l.AlternatorWh, l.MainsWh, l.TransferWh, l.DCLoadWh, l.ACLoadWh, l.HeaterWh, l.ChargerLossWh,
-		l.InverterLossWh, l.SelfDischargeWh, l.ChargedWh, l.DischargedWh, l.SpilledWh, l.UnservedWh, l.ShedWh, l.NoOutletWh} {
+	for i, wh := range []float64{
+		l.SolarWh, l.AlternatorWh, l.MainsWh, l.TransferWh, l.DCLoadWh, l.ACLoadWh, l.HeaterWh, l.ChargerLossWh,
+		l.InverterLossWh, l.SelfDischargeWh, l.ChargedWh, l.DischargedWh, l.SpilledWh, l.UnservedWh, l.ShedWh, l.NoOutletWh,
+	} {
 		require.True(t, wh >= floor && wh < 1e12, "ledger %d: %g Wh", i, wh)
 	}
 	for i := range r.Rows {

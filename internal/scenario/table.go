@@ -170,8 +170,10 @@ func (t *Table) readRecords(body []byte, maxRows int) Problems {
 		end := int(cr.InputOffset())
 		line, _ := cr.FieldPos(0)
 		from = starts[line-1]
-		r := Row{Cells: cells, was: slices.Clone(cells), line: line, cols: make([]int, len(cells)),
-			Before: string(body[pending:from]), read: string(body[from:end])}
+		r := Row{
+			Cells: cells, was: slices.Clone(cells), line: line, cols: make([]int, len(cells)),
+			Before: string(body[pending:from]), read: string(body[from:end]),
+		}
 		for j := range cells {
 			_, r.cols[j] = cr.FieldPos(j)
 		}
@@ -186,8 +188,10 @@ func (t *Table) readRecords(body []byte, maxRows int) Problems {
 		if len(t.Rows) == maxRows {
 			t.refused = true
 			t.Tail = string(body[end-len(r.read)-len(r.Before):])
-			return append(problems, Problem{File: t.File, Line: line, Row: -1,
-				Text: fmt.Sprintf("the table has more than %d rows; split the job into several scenarios", maxRows)})
+			return append(problems, Problem{
+				File: t.File, Line: line, Row: -1,
+				Text: fmt.Sprintf("the table has more than %d rows; split the job into several scenarios", maxRows),
+			})
 		}
 		t.Rows = append(t.Rows, r)
 	}

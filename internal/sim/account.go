@@ -19,10 +19,14 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 		return nil, err
 	}
 	n := len(s.it.slots)
-	r := &Result{Trip: s.trip, System: sys, Step: s.opt.Step, Weather: what, Slots: s.it.slots,
-		Rows: make([]Row, n), StartSoC: sys.StartSoC, Climate: s.climate}
-	r.Traces = Traces{AirC: append([]float64(nil), sky.AirTempC...), GHIWm2: append([]float64(nil), sky.GHIWm2...),
-		LoadW: make([][]float64, len(s.demand.loads)), DemandW: make([]float64, n)}
+	r := &Result{
+		Trip: s.trip, System: sys, Step: s.opt.Step, Weather: what, Slots: s.it.slots,
+		Rows: make([]Row, n), StartSoC: sys.StartSoC, Climate: s.climate,
+	}
+	r.Traces = Traces{
+		AirC: append([]float64(nil), sky.AirTempC...), GHIWm2: append([]float64(nil), sky.GHIWm2...),
+		LoadW: make([][]float64, len(s.demand.loads)), DemandW: make([]float64, n),
+	}
 	k, out, err := s.prepare(p, r, sky, u)
 	if err != nil {
 		return nil, err
@@ -145,9 +149,11 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 	if f.shed {
 		l.ShedWh = math.Max(0, a.k.drives[t].dcW+all.outW+all.clipW-d.dcW-ac.outW-ac.clipW) * dt
 	}
-	*row = Row{Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
+	*row = Row{
+		Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
 		FlatH: f.flat * dt, OffH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,
-		PeakA: math.Max(f.peakA, -f.iA)}
+		PeakA: math.Max(f.peakA, -f.iA),
+	}
 	if f.tripped {
 		row.TripH = dt
 	}
@@ -175,8 +181,10 @@ func (a *accountant) finish(sky *weather.Series) {
 	r.Days = make([]Day, len(it.days))
 	for i := range r.Days {
 		d := &it.days[i]
-		r.Days[i] = Day{Date: d.date, Stop: d.stop, Place: r.Trip.Stops[d.stop].Place, LowSoC: math.Inf(1),
-			TempMinC: math.Inf(1), TempMaxC: math.Inf(-1), FirstRow: -1, Clearness: sky.Clearness[i]}
+		r.Days[i] = Day{
+			Date: d.date, Stop: d.stop, Place: r.Trip.Stops[d.stop].Place, LowSoC: math.Inf(1),
+			TempMinC: math.Inf(1), TempMaxC: math.Inf(-1), FirstRow: -1, Clearness: sky.Clearness[i],
+		}
 	}
 	r.LowReserve = 1
 	for t := range r.Rows {

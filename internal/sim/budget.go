@@ -105,8 +105,10 @@ func (s *Study) Budget(sys *System, autonomyDays float64) (*Budget, error) {
 	if err != nil {
 		return nil, err
 	}
-	b.BudgetInput = BudgetInput{NominalV: sys.Battery.NominalV, AutonomyDays: autonomyDays, MaxDepth: 1 - r.MinSoC,
-		EndOfLife: budgetEndOfLife, Margin: budgetMargin}
+	b.BudgetInput = BudgetInput{
+		NominalV: sys.Battery.NominalV, AutonomyDays: autonomyDays, MaxDepth: 1 - r.MinSoC,
+		EndOfLife: budgetEndOfLife, Margin: budgetMargin,
+	}
 	hours := 0.0
 	b.ColdestC = math.Inf(1)
 	for i := range r.Days {

@@ -347,8 +347,10 @@ func (j *calibrating) system(sys *System, n, days int) CalibratedSystem {
 	for i, d := range j.starts {
 		o, f := &j.seen[i], &j.told[i]
 		for y := range o.years {
-			c.Starts = append(c.Starts, CalibratedStart{Date: d, Forecast: f.flat[n], Flat: o.flat[y][n],
-				UnservedWh: o.unservedWh[y][n], ForecastUnservedWh: f.unservedWh[n]})
+			c.Starts = append(c.Starts, CalibratedStart{
+				Date: d, Forecast: f.flat[n], Flat: o.flat[y][n],
+				UnservedWh: o.unservedWh[y][n], ForecastUnservedWh: f.unservedWh[n],
+			})
 		}
 	}
 	for m := time.January; m <= time.December; m++ {

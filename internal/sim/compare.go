@@ -191,8 +191,10 @@ func mergeComparers(teams []*comparer) *comparer {
 
 // compared makes the row of a system.
 func (s *Study) compared(sys *System, sum *comparer, i int) (Compared, error) {
-	row := Compared{System: sys, Risk: sum.lanes[i].tally.risk(s, sys),
-		Flat: sum.paired[i].flat.Difference(), Unserved: sum.paired[i].unserved.difference()}
+	row := Compared{
+		System: sys, Risk: sum.lanes[i].tally.risk(s, sys),
+		Flat: sum.paired[i].flat.Difference(), Unserved: sum.paired[i].unserved.difference(),
+	}
 	if i == sum.references[i] {
 		row.Flat, row.Unserved = Difference{}, Difference{}
 	}
@@ -249,8 +251,10 @@ func DrivingTime(sys *System, from, to float64) (float64, error) {
 	test.Inverter.RatedW, test.StandbyW, test.Battery.HeaterW = 0, 0, 0
 	test.DockedDays, test.Docked = AllDays, Span{}
 	test.StartSoC = from
-	stop := Stop{Date: time.Date(2026, 3, 21, 0, 0, 0, 0, time.UTC), Days: DrivingLimitH / 24, Place: "road", Zone: time.UTC,
-		Position: solar.Place{}, Drive: Span{0, 24}, SunKWhM2: math.NaN(), TempMinC: 25, TempMaxC: 25}
+	stop := Stop{
+		Date: time.Date(2026, 3, 21, 0, 0, 0, 0, time.UTC), Days: DrivingLimitH / 24, Place: "road", Zone: time.UTC,
+		Position: solar.Place{}, Drive: Span{0, 24}, SunKWhM2: math.NaN(), TempMinC: 25, TempMaxC: 25,
+	}
 	opt := DefaultOptions()
 	opt.Step = 5 * time.Minute
 	s, err := NewStudy(&Trip{Stops: []Stop{stop}}, nil, opt)

@@ -14,8 +14,10 @@ import (
 // fourDays is an invented trip: parked for four days with a lamp of 26 W.
 func fourDays() (*sim.Study, *sim.System) {
 	nan := math.NaN()
-	trip := &sim.Trip{Stops: []sim.Stop{{Date: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Days: 4, Place: "Bay", Zone: time.UTC,
-		Position: solar.Place{LatDeg: 36, LonDeg: -6, ElevationM: 10}, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan}}}
+	trip := &sim.Trip{Stops: []sim.Stop{{
+		Date: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Days: 4, Place: "Bay", Zone: time.UTC,
+		Position: solar.Place{LatDeg: 36, LonDeg: -6, ElevationM: 10}, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan,
+	}}}
 	study, err := sim.NewStudy(trip, []sim.Load{{Name: "lamp", Kind: sim.Steady, Watts: 26, Duty: 1, Essential: true}}, sim.DefaultOptions())
 	if err != nil {
 		panic(err)

@@ -97,10 +97,14 @@ func (s *Study) Fitting(sys *System, opt FittingOptions) (*Fitting, error) {
 	if err != nil {
 		return nil, fmt.Errorf("system %s: %w", sys.Name, err)
 	}
-	f := &fitting{Fitting: &Fitting{System: sys, Trip: s.trip, Options: opt}, study: s, plan: p, pack: pack,
-		air: profiles.NormalAir(), bulk: pack.Start(bulkSoC)}
-	f.Battery = FittingBattery{MaxChargeA: pack.MaxChargeA, MaxDischargeA: pack.MaxDischargeA,
-		ChargeV: pack.ChargeV, ROhm: pack.ROhm}
+	f := &fitting{
+		Fitting: &Fitting{System: sys, Trip: s.trip, Options: opt}, study: s, plan: p, pack: pack,
+		air: profiles.NormalAir(), bulk: pack.Start(bulkSoC),
+	}
+	f.Battery = FittingBattery{
+		MaxChargeA: pack.MaxChargeA, MaxDischargeA: pack.MaxDischargeA,
+		ChargeV: pack.ChargeV, ROhm: pack.ROhm,
+	}
 	f.Battery.LoadV = f.loadedV(f.inverterInW(sys.Inverter.RatedW) + f.dcW())
 	if f.noon, err = f.noonPower(); err != nil {
 		return nil, err

@@ -195,8 +195,10 @@ func TestASiteThatIsTooSmallHoldsTheMainsChargerBack(t *testing.T) {
 func TestTripCurrentsAreThoseOfTheSimulation(t *testing.T) {
 	sys := tandemSystem(t)
 	sys.Chargers = sys.Chargers[:1]
-	loads := []Load{steady("fridge", 20),
-		{Name: "hob", Kind: Uses, Supply: AC, Watts: 1500, Duty: 1, TimesH: []float64{7.5}, Minutes: 20, Essential: true}}
+	loads := []Load{
+		steady("fridge", 20),
+		{Name: "hob", Kind: Uses, Supply: AC, Watts: 1500, Duty: 1, TimesH: []float64{7.5}, Minutes: 20, Essential: true},
+	}
 	study := mustStudy(t, fittingTrip(t), loads)
 	f, err := study.Fitting(sys, DefaultFittingOptions())
 	require.NoError(t, err)
@@ -226,8 +228,10 @@ func TestSharesOfUnitsAddUpToTheKernelsOffer(t *testing.T) {
 			k.units = append(k.units, unit{amps.Draw(r, "sun"), amps.Draw(r, "alt"), amps.Draw(r, "mains"), amps.Draw(r, "total"), eff, 1 / eff})
 			k.pvBusW[u] = []float64{rapid.Float64Range(0, 900).Draw(r, "pv")}
 		}
-		d := drive{drv: rapid.Float64Range(0, 1).Draw(r, "drv"), mns: rapid.Float64Range(0, 1).Draw(r, "mns"),
-			altW: rapid.Float64Range(0, 2000).Draw(r, "altW"), mainsW: rapid.Float64Range(0, 2000).Draw(r, "mainsW"), sourced: true}
+		d := drive{
+			drv: rapid.Float64Range(0, 1).Draw(r, "drv"), mns: rapid.Float64Range(0, 1).Draw(r, "mns"),
+			altW: rapid.Float64Range(0, 2000).Draw(r, "altW"), mainsW: rapid.Float64Range(0, 2000).Draw(r, "mainsW"), sourced: true,
+		}
 		volt := rapid.Float64Range(11, 15).Draw(r, "volt")
 		var o offer
 		k.gather(0, &d, volt, &o)
@@ -362,12 +366,16 @@ func TestBenchReadings(t *testing.T) {
 
 func ExampleStudy_Fitting() {
 	c, _ := profiles.ChemistryByID("lifepo4")
-	sys := &System{Name: "Touring", Battery: profiles.NewBatterySpec(c, 200, 1, 12), StartSoC: 1, AlternatorSpareA: 80,
-		Chargers: []Charger{{Name: "DC-DC 40 A", AlternatorA: 40, Efficiency: 0.93}}}
+	sys := &System{
+		Name: "Touring", Battery: profiles.NewBatterySpec(c, 200, 1, 12), StartSoC: 1, AlternatorSpareA: 80,
+		Chargers: []Charger{{Name: "DC-DC 40 A", AlternatorA: 40, Efficiency: 0.93}},
+	}
 	sys.Inverter, _ = profiles.NewInverter(2000, 4000, 14, 12)
-	trip := &Trip{Stops: []Stop{{Date: time.Date(2026, 10, 3, 0, 0, 0, 0, time.UTC), Days: 2, Place: "Ouarzazate",
+	trip := &Trip{Stops: []Stop{{
+		Date: time.Date(2026, 10, 3, 0, 0, 0, 0, time.UTC), Days: 2, Place: "Ouarzazate",
 		Position: solar.Place{LatDeg: 30.92, LonDeg: -6.91, ElevationM: 1140}, Zone: time.UTC, Drive: Span{9, 3},
-		SunKWhM2: math.NaN(), TempMinC: math.NaN(), TempMaxC: math.NaN()}}}
+		SunKWhM2: math.NaN(), TempMinC: math.NaN(), TempMaxC: math.NaN(),
+	}}}
 	study, err := NewStudy(trip, nil, DefaultOptions())
 	if err != nil {
 		panic(err)

@@ -31,8 +31,10 @@ func tolerance(a, share float64) float64 { return math.Max(meterA, share*math.Ab
 func (f *fitting) layBench() {
 	sys := f.System
 	standbyA := sys.StandbyW / sys.Battery.NominalV
-	f.Bench = append(f.Bench, BenchTest{Test: "everything off", Run: RunBattery, ExpectA: -standbyA, PlusA: standbyA, MinusA: meterA,
-		Note: "more means that something draws unseen"})
+	f.Bench = append(f.Bench, BenchTest{
+		Test: "everything off", Run: RunBattery, ExpectA: -standbyA, PlusA: standbyA, MinusA: meterA,
+		Note: "more means that something draws unseen",
+	})
 	for i := range f.Modes {
 		f.benchMode(&f.Modes[i])
 	}
@@ -114,8 +116,10 @@ func (f *fitting) benchInputs(m *ChargeMode, note string) {
 			if text == "" {
 				text = fmt.Sprintf("at %.1f V at the unit; more at less", in.InV)
 			}
-			f.Bench = append(f.Bench, BenchTest{Test: m.Name, Run: numbered(RunAlternator, n, len(inputs)), ExpectA: in.InA,
-				PlusA: tolerance(in.InA, inputTolerance), MinusA: tolerance(in.InA, inputTolerance), Note: text})
+			f.Bench = append(f.Bench, BenchTest{
+				Test: m.Name, Run: numbered(RunAlternator, n, len(inputs)), ExpectA: in.InA,
+				PlusA: tolerance(in.InA, inputTolerance), MinusA: tolerance(in.InA, inputTolerance), Note: text,
+			})
 		}
 	}
 }
@@ -126,17 +130,23 @@ func (f *fitting) benchLoads() {
 	volt := f.pack.OCV(bulkSoC)
 	if inv := &f.System.Inverter; inv.RatedW > 0 {
 		idle := inv.IdleW / volt
-		f.Bench = append(f.Bench, BenchTest{Test: "inverter on, nothing plugged in", Run: RunInverter, ExpectA: idle,
-			PlusA: tolerance(idle, .5), MinusA: idle})
+		f.Bench = append(f.Bench, BenchTest{
+			Test: "inverter on, nothing plugged in", Run: RunInverter, ExpectA: idle,
+			PlusA: tolerance(idle, .5), MinusA: idle,
+		})
 		heaterW := 100 * math.Max(1, math.Round(inv.RatedW/200))
 		a := f.underLoad(inv.InputW(heaterW))
-		f.Bench = append(f.Bench, BenchTest{Test: fmt.Sprintf("inverter with a %.0f W heater", heaterW), Run: RunInverter,
+		f.Bench = append(f.Bench, BenchTest{
+			Test: fmt.Sprintf("inverter with a %.0f W heater", heaterW), Run: RunInverter,
 			ExpectA: a, PlusA: tolerance(a, chargeTolerance), MinusA: tolerance(a, chargeTolerance),
-			Note: "a kettle or heater of known power; in proportion for another"})
+			Note: "a kettle or heater of known power; in proportion for another",
+		})
 	}
 	a := f.underLoad(f.dcW())
-	f.Bench = append(f.Bench, BenchTest{Test: "all DC appliances on", Run: RunDC, ExpectA: a, PlusA: tolerance(a, inputTolerance),
-		MinusA: a / 2, Note: "less while a fridge or pump rests"})
+	f.Bench = append(f.Bench, BenchTest{
+		Test: "all DC appliances on", Run: RunDC, ExpectA: a, PlusA: tolerance(a, inputTolerance),
+		MinusA: a / 2, Note: "less while a fridge or pump rests",
+	})
 }
 
 // underLoad is the current (A) of a load (W) on the half charged battery.

@@ -20,8 +20,10 @@ type tripCurrents struct {
 // of every run.
 func (f *fitting) tripCurrents() (tripCurrents, error) {
 	s, p, sys := f.study, f.plan, f.System
-	c := tripCurrents{chargerA: make([]float64, len(sys.Chargers)), alternatorA: make([]float64, len(sys.Chargers)),
-		panelA: make([]float64, len(sys.Panels))}
+	c := tripCurrents{
+		chargerA: make([]float64, len(sys.Chargers)), alternatorA: make([]float64, len(sys.Chargers)),
+		panelA: make([]float64, len(sys.Panels)),
+	}
 	series := s.sky.NewSeries()
 	s.sky.Typical(series)
 	sm := newSums(len(s.it.slots))

@@ -56,12 +56,16 @@ func (s *Study) dayFixes(sys *System, flattest int, add func(Fix)) {
 		d := &s.it.days[i]
 		stop := &s.trip.Stops[d.stop]
 		if hours := stop.Drive.Hours + moreDrivingH; alternator && hours <= mostDrivingH {
-			add(Fix{Kind: MoreDriving, Day: d.date, Place: stop.Place, From: stop.Drive.Hours, To: hours,
-				trip: s.trip.withDay(i, drivesLonger)})
+			add(Fix{
+				Kind: MoreDriving, Day: d.date, Place: stop.Place, From: stop.Drive.Hours, To: hours,
+				trip: s.trip.withDay(i, drivesLonger),
+			})
 		}
 		if stop.Mains.Hours == 0 && stop.Generator.Hours == 0 {
-			add(Fix{Kind: PoweredNight, Day: d.date, Place: stop.Place, To: nightHours, Adds: adds, system: plugged,
-				trip: s.trip.withDay(i, func(st *Stop) { st.Mains = Span{nightFromH, nightHours} })})
+			add(Fix{
+				Kind: PoweredNight, Day: d.date, Place: stop.Place, To: nightHours, Adds: adds, system: plugged,
+				trip: s.trip.withDay(i, func(st *Stop) { st.Mains = Span{nightFromH, nightHours} }),
+			})
 		}
 	}
 }

@@ -24,8 +24,10 @@ func day(y, m, d int) time.Time { return time.Date(y, time.Month(m), d, 0, 0, 0,
 
 // stopAt is a parked stop of so many days with the climate's weather.
 func stopAt(lat, lon float64, z *time.Location, date time.Time, days int) Stop {
-	return Stop{Date: date, Days: days, Place: "Test", Position: solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: 100},
-		Zone: z, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan}
+	return Stop{
+		Date: date, Days: days, Place: "Test", Position: solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: 100},
+		Zone: z, SunKWhM2: nan, TempMinC: nan, TempMaxC: nan,
+	}
 }
 
 func lithium(t testing.TB, ah float64) profiles.BatterySpec {

@@ -40,9 +40,11 @@ func (p Pairs) interval(n float64) Difference {
 		phi = cross / math.Sqrt(margins)
 	}
 	mean := (b - c) / n
-	return Difference{mean,
+	return Difference{
+		mean,
 		mean - squareAndAdd(first.Share-first.Low, second.High-second.Share, phi),
-		mean + squareAndAdd(first.High-first.Share, second.Share-second.Low, phi)}
+		mean + squareAndAdd(first.High-first.Share, second.Share-second.Low, phi),
+	}
 }
 
 func squareAndAdd(x, y, phi float64) float64 {

@@ -15,8 +15,10 @@ import (
 // plainTrip draws a trip in mild weather: no cold that refuses charge, so that
 // the properties below hold without exceptions.
 func plainTrip(rt *rapid.T) *Trip {
-	s := Stop{Date: day(2026, rapid.IntRange(1, 12).Draw(rt, "month"), 3), Days: rapid.IntRange(2, 5).Draw(rt, "days"), Place: "x", Zone: time.UTC,
-		SunKWhM2: nan, TempMinC: 15, TempMaxC: 25}
+	s := Stop{
+		Date: day(2026, rapid.IntRange(1, 12).Draw(rt, "month"), 3), Days: rapid.IntRange(2, 5).Draw(rt, "days"), Place: "x", Zone: time.UTC,
+		SunKWhM2: nan, TempMinC: 15, TempMaxC: 25,
+	}
 	s.Position.LatDeg = rapid.Float64Range(-50, 50).Draw(rt, "lat")
 	if rapid.Bool().Draw(rt, "drives") {
 		s.Drive = Span{9, rapid.Float64Range(0.5, 4).Draw(rt, "for")}
@@ -28,10 +30,14 @@ func plainSystem(rt *rapid.T, ah float64) *System {
 	c, _ := profiles.ChemistryByID("lifepo4")
 	b := profiles.NewBatterySpec(c, ah, 1, 12)
 	b.MaxChargeA, b.MaxDischargeA = 200, 400 // not what is varied here
-	return &System{Name: "s", Battery: b, StartSoC: 1, AlternatorSpareA: nan, Price: nan,
+	return &System{
+		Name: "s", Battery: b, StartSoC: 1, AlternatorSpareA: nan, Price: nan,
 		Chargers: []Charger{{Name: "c", AlternatorA: 20, SolarA: 40, Efficiency: .93}},
-		Panels: []Panel{{Name: "p", RatedW: rapid.Float64Range(10, 200).Draw(rt, "panel"), AzimuthDeg: nan, Charger: 0,
-			TempCoeffPerK: -.0035, NOCTC: 45}}}
+		Panels: []Panel{{
+			Name: "p", RatedW: rapid.Float64Range(10, 200).Draw(rt, "panel"), AzimuthDeg: nan, Charger: 0,
+			TempCoeffPerK: -.0035, NOCTC: 45,
+		}},
+	}
 }
 
 func unserved(t require.TestingT, trip *Trip, loads []Load, sys *System) float64 {

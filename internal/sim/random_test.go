@@ -22,9 +22,11 @@ func anyTrip(rt *rapid.T) *Trip {
 	date := day(2026, 1, 1).AddDate(0, 0, rapid.IntRange(0, 364).Draw(rt, "day"))
 	var stops []Stop
 	for range rapid.IntRange(1, 4).Draw(rt, "stops") {
-		s := Stop{Date: date, Days: rapid.IntRange(1, 2).Draw(rt, "days"), Place: "x", Zone: time.UTC,
+		s := Stop{
+			Date: date, Days: rapid.IntRange(1, 2).Draw(rt, "days"), Place: "x", Zone: time.UTC,
 			Position: solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: rapid.Float64Range(-100, 5000).Draw(rt, "elev")},
-			SunKWhM2: nan, TempMinC: nan, TempMaxC: nan, Shade: rapid.Float64Range(0, 1).Draw(rt, "shade")}
+			SunKWhM2: nan, TempMinC: nan, TempMaxC: nan, Shade: rapid.Float64Range(0, 1).Draw(rt, "shade"),
+		}
 		if rapid.Bool().Draw(rt, "drives") {
 			s.Drive = Span{rapid.Float64Range(5, 12).Draw(rt, "driveAt"), rapid.Float64Range(0.1, 9).Draw(rt, "driveFor")}
 		}
@@ -48,11 +50,13 @@ func anyTrip(rt *rapid.T) *Trip {
 func anyLoads(rt *rapid.T) []Load {
 	var out []Load
 	for range rapid.IntRange(0, 5).Draw(rt, "loads") {
-		l := Load{Name: "l", Kind: LoadKind(rapid.IntRange(0, 3).Draw(rt, "kind")), Supply: Supply(rapid.IntRange(0, 1).Draw(rt, "supply")),
+		l := Load{
+			Name: "l", Kind: LoadKind(rapid.IntRange(0, 3).Draw(rt, "kind")), Supply: Supply(rapid.IntRange(0, 1).Draw(rt, "supply")),
 			Watts: rapid.Float64Range(0, 2500).Draw(rt, "watts"), StandbyW: rapid.Float64Range(0, 10).Draw(rt, "standby"),
 			Duty: rapid.Float64Range(0, 1).Draw(rt, "duty"), Window: Span{rapid.Float64Range(0, 23.9).Draw(rt, "at"), rapid.Float64Range(0, 24).Draw(rt, "for")},
 			TimesH: rapid.SliceOfN(rapid.Float64Range(0, 23.9), 1, 3).Draw(rt, "times"), Minutes: rapid.Float64Range(1, 90).Draw(rt, "minutes"),
-			Days: DayMask(rapid.IntRange(0, 4).Draw(rt, "mask")), Essential: rapid.Bool().Draw(rt, "essential")}
+			Days: DayMask(rapid.IntRange(0, 4).Draw(rt, "mask")), Essential: rapid.Bool().Draw(rt, "essential"),
+		}
 		l.SurgeW = 2 * l.Watts
 		if l.Kind == Fridge {
 			l.Fridge = &profiles.Fridge{Litres: rapid.Float64Range(20, 120).Draw(rt, "litres"), SetpointC: rapid.Float64Range(-18, 6).Draw(rt, "set")}
@@ -68,10 +72,12 @@ func anySystem(rt *rapid.T) *System {
 		rapid.SampledFrom([]float64{12, 24, 48}).Draw(rt, "volts"))
 	b.Health = rapid.Float64Range(0.5, 1).Draw(rt, "health")
 	b.HeaterW = rapid.SampledFrom([]float64{0, 0, 60}).Draw(rt, "heater")
-	s := &System{Name: "s", Battery: b, StartSoC: rapid.Float64Range(0.2, 1).Draw(rt, "start"), Price: nan,
+	s := &System{
+		Name: "s", Battery: b, StartSoC: rapid.Float64Range(0.2, 1).Draw(rt, "start"), Price: nan,
 		InverterMode: InverterMode(rapid.IntRange(0, 2).Draw(rt, "mode")), InverterSpan: Span{18, 6},
 		ACTransfer: rapid.Bool().Draw(rt, "transfer"), AlternatorSpareA: rapid.SampledFrom([]float64{nan, 20, 60}).Draw(rt, "spare"),
-		ShedSoC: rapid.SampledFrom([]float64{0, 0, 0.4}).Draw(rt, "shed"), StandbyW: rapid.Float64Range(0, 3).Draw(rt, "own")}
+		ShedSoC: rapid.SampledFrom([]float64{0, 0, 0.4}).Draw(rt, "shed"), StandbyW: rapid.Float64Range(0, 3).Draw(rt, "own"),
+	}
 	if rapid.Bool().Draw(rt, "inverter") {
 		w := rapid.Float64Range(200, 3000).Draw(rt, "inverterW")
 		inv, err := profiles.NewInverter(w, 2*w, nan, b.NominalV)
@@ -81,16 +87,20 @@ func anySystem(rt *rapid.T) *System {
 		s.Inverter = inv
 	}
 	for range rapid.IntRange(0, 3).Draw(rt, "units") {
-		s.Chargers = append(s.Chargers, Charger{Name: "c", AlternatorA: rapid.SampledFrom([]float64{0, 30, 50}).Draw(rt, "altA"),
+		s.Chargers = append(s.Chargers, Charger{
+			Name: "c", AlternatorA: rapid.SampledFrom([]float64{0, 30, 50}).Draw(rt, "altA"),
 			SolarA: 30, MainsA: rapid.SampledFrom([]float64{0, 30}).Draw(rt, "mainsA"),
 			TotalA: rapid.SampledFrom([]float64{0, 30, 60}).Draw(rt, "totalA"), Efficiency: rapid.Float64Range(0.8, 1).Draw(rt, "eff"),
-			Priority: rapid.IntRange(0, 2).Draw(rt, "priority")})
+			Priority: rapid.IntRange(0, 2).Draw(rt, "priority"),
+		})
 	}
 	for u := range s.Chargers {
 		for range rapid.IntRange(0, 2).Draw(rt, "panels") {
-			s.Panels = append(s.Panels, Panel{Name: "p", RatedW: rapid.Float64Range(20, 600).Draw(rt, "pw"), Mount: Mount(rapid.IntRange(0, 1).Draw(rt, "mount")),
+			s.Panels = append(s.Panels, Panel{
+				Name: "p", RatedW: rapid.Float64Range(20, 600).Draw(rt, "pw"), Mount: Mount(rapid.IntRange(0, 1).Draw(rt, "mount")),
 				TiltDeg: rapid.Float64Range(0, 90).Draw(rt, "tilt"), AzimuthDeg: rapid.SampledFrom([]float64{nan, 0, 180}).Draw(rt, "az"),
-				TurnsPerDay: 3, Charger: u, TempCoeffPerK: -0.0035, NOCTC: 45})
+				TurnsPerDay: 3, Charger: u, TempCoeffPerK: -0.0035, NOCTC: 45,
+			})
 		}
 	}
 	return s
@@ -146,8 +156,10 @@ func checkResult(t assert.TestingT, r *Result) {
 	for t2 := range r.Rows {
 		row := &r.Rows[t2]
 		assert.True(t, row.SoC >= -1e-9 && row.SoC <= 1+1e-9, "state of charge %g", row.SoC)
-		for _, x := range []float64{row.SolarWh, row.AlternatorWh, row.MainsWh, row.TransferWh, row.DCLoadWh, row.ACLoadWh, row.ChargerLossWh,
-			row.InverterLossWh, row.SpilledWh, row.UnservedWh} {
+		for _, x := range []float64{
+			row.SolarWh, row.AlternatorWh, row.MainsWh, row.TransferWh, row.DCLoadWh, row.ACLoadWh, row.ChargerLossWh,
+			row.InverterLossWh, row.SpilledWh, row.UnservedWh,
+		} {
 			assert.True(t, x >= -1e-9 && !math.IsInf(x, 0), "row %d: %+v", t2, *row)
 		}
 		// The wells of a lead-acid battery drift apart and meet again: a step

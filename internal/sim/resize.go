@@ -155,16 +155,20 @@ func WithPanelW(sys *System, watts float64) *System {
 // withPanel adds a generic panel and, where the system has no solar input, a
 // regulator for it.
 func (s *System) withPanel(preset profiles.Panel, watts float64) *System {
-	pn := Panel{Name: preset.Name, RatedW: watts, AzimuthDeg: math.NaN(), Soiling: preset.SoilingPct / 100,
-		TempCoeffPerK: preset.TempCoeffPctPerK / 100, NOCTC: preset.NOCTC, TurnsPerDay: defaultTurns}
+	pn := Panel{
+		Name: preset.Name, RatedW: watts, AzimuthDeg: math.NaN(), Soiling: preset.SoilingPct / 100,
+		TempCoeffPerK: preset.TempCoeffPctPerK / 100, NOCTC: preset.NOCTC, TurnsPerDay: defaultTurns,
+	}
 	if preset.Mount == "portable" {
 		pn.Mount, pn.TiltDeg = Portable, portableTiltDeg
 	}
 	pn.Charger = slices.IndexFunc(s.Chargers, func(c Charger) bool { return c.SolarA > 0 })
 	if pn.Charger < 0 {
 		amps := 10 * math.Ceil(watts/s.Battery.NominalV/10)
-		s.Chargers = append(s.Chargers, Charger{Name: fmt.Sprintf("solar regulator %.0f A", amps), SolarA: amps,
-			Efficiency: regulatorEfficiency, Priority: 1})
+		s.Chargers = append(s.Chargers, Charger{
+			Name: fmt.Sprintf("solar regulator %.0f A", amps), SolarA: amps,
+			Efficiency: regulatorEfficiency, Priority: 1,
+		})
 		pn.Charger = len(s.Chargers) - 1
 	}
 	s.Panels = append(s.Panels, pn)

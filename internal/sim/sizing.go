@@ -137,8 +137,10 @@ func (s *Study) SizeFor(ctx context.Context, sys *System, q Quantity, sizes []Ba
 			c = &cells[0][i]
 		}
 		n := float64(draws)
-		z.Points = append(z.Points, SizePoint{Size: size.Ah, Count: size.Count, System: systems[i], Flat: Wilson(int(c.flat), draws),
-			Failed: Wilson(int(c.failed), draws), UnservedWh: float64(c.unserved) / 1e3 / n, Reserve: float64(c.reserve) / 1e6 / n, Price: math.NaN()})
+		z.Points = append(z.Points, SizePoint{
+			Size: size.Ah, Count: size.Count, System: systems[i], Flat: Wilson(int(c.flat), draws),
+			Failed: Wilson(int(c.failed), draws), UnservedWh: float64(c.unserved) / 1e3 / n, Reserve: float64(c.reserve) / 1e6 / n, Price: math.NaN(),
+		})
 	}
 	z.judge()
 	return z, nil

@@ -152,8 +152,10 @@ func (it *itinerary) laySlots(step time.Duration) {
 		stop := &it.trip.Stops[d.stop]
 		start := it.start.Add(time.Duration(t) * step)
 		local := start.In(stop.Zone)
-		s := Slot{Start: start, Day: day, Stop: d.stop,
-			LocalH: float64(local.Hour()) + float64(local.Minute())/60 + float64(local.Second())/3600}
+		s := Slot{
+			Start: start, Day: day, Stop: d.stop,
+			LocalH: float64(local.Hour()) + float64(local.Minute())/60 + float64(local.Second())/3600,
+		}
 		s.DriveH = it.hoursIn(day, from, to, func(d *localDay) interval { return d.drive })
 		s.MainsH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.mains }), max(0, it.stepH-s.DriveH))
 		s.GenH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.gen }), max(0, it.stepH-s.DriveH-s.MainsH))

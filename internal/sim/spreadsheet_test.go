@@ -81,21 +81,33 @@ func TestASpreadsheetAgreesOnSimpleTrips(t *testing.T) {
 		change func(*Stop, *System)
 	}{
 		{"only a load", 3, sheet{loadW: func(int) float64 { return 20 }}, []Load{steady("base", 20)}, nil},
-		{"driving", 6, sheet{loadW: evening, chargerA: 30, driveFrom: 9, driveTo: 11}, evenings,
+		{
+			"driving", 6,
+			sheet{loadW: evening, chargerA: 30, driveFrom: 9, driveTo: 11},
+			evenings,
 			func(st *Stop, sys *System) {
 				st.Drive = Span{9, 2}
 				sys.Chargers = []Charger{{Name: "DC-DC", AlternatorA: 30, Efficiency: .95}}
-			}},
-		{"sun", 6, sheet{loadW: evening, solarA: 20, panelW: 150}, evenings,
+			},
+		},
+		{
+			"sun", 6,
+			sheet{loadW: evening, solarA: 20, panelW: 150},
+			evenings,
 			func(_ *Stop, sys *System) {
 				sys.Chargers = []Charger{{Name: "regulator", SolarA: 20, Efficiency: .95}}
 				sys.Panels = []Panel{{Name: "flat", RatedW: 150, Mount: Roof, AzimuthDeg: nan, Soiling: .03, TempCoeffPerK: -.0035, NOCTC: 45}}
-			}},
-		{"mains by day, flat by night", 4, sheet{loadW: func(int) float64 { return 90 }, mainsA: 20, mainsFrom: 8, mainsTo: 14}, []Load{steady("big", 90)},
+			},
+		},
+		{
+			"mains by day, flat by night", 4,
+			sheet{loadW: func(int) float64 { return 90 }, mainsA: 20, mainsFrom: 8, mainsTo: 14},
+			[]Load{steady("big", 90)},
 			func(st *Stop, sys *System) {
 				st.Mains = Span{8, 6}
 				sys.Chargers = []Charger{{Name: "mains", MainsA: 20, Efficiency: .92}}
-			}},
+			},
+		},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -35,8 +35,10 @@ func NewStudy(trip *Trip, loads []Load, opt Options) (*Study, error) {
 	for i := range it.days {
 		d := &it.days[i]
 		stop := &trip.Stops[d.stop]
-		days[i] = weather.DaySpec{Place: d.placeAt((d.span.from + d.span.to) / 2), Date: d.date,
-			GHIKWhM2: stop.SunKWhM2, TempMinC: stop.TempMinC, TempMaxC: stop.TempMaxC}
+		days[i] = weather.DaySpec{
+			Place: d.placeAt((d.span.from + d.span.to) / 2), Date: d.date,
+			GHIKWhM2: stop.SunKWhM2, TempMinC: stop.TempMinC, TempMaxC: stop.TempMaxC,
+		}
 	}
 	s.sky, err = weather.NewPlan(weather.Grid{StartUTC: it.start, Step: opt.Step, Places: it.place, Day: it.dayOf}, days)
 	if err != nil {
@@ -65,9 +67,11 @@ func climateOf(trip *Trip) ([]StopClimate, error) {
 		}
 		doy := float64(st.Date.AddDate(0, 0, st.Days/2).YearDay())
 		day := n.On(doy)
-		c := StopClimate{Place: st.Place, NearestKM: n.NearestKM, ElevationM: st.Position.ElevationM, Source: n.Source,
+		c := StopClimate{
+			Place: st.Place, NearestKM: n.NearestKM, ElevationM: st.Position.ElevationM, Source: n.Source,
 			GHIKWhM2: day.ClearnessIndex * solar.DailyExtraterrestrialKWhM2(doy, st.Position.LatDeg),
-			TempMinC: day.TempMinC, TempMaxC: day.TempMaxC}
+			TempMinC: day.TempMinC, TempMaxC: day.TempMaxC,
+		}
 		if st.SunKWhM2 == st.SunKWhM2 {
 			c.GHIKWhM2, c.Override = st.SunKWhM2, true
 		}
@@ -132,8 +136,10 @@ func (s *Study) newKernel(p *plan, tr *trace) (*kernel, error) {
 	if err != nil {
 		return nil, fmt.Errorf("system %s: %w", p.sys.Name, err)
 	}
-	return &kernel{pack: pack, units: p.units, stepH: s.it.stepH, cutV: p.sys.Inverter.CutoffV,
-		shedSoC: p.sys.ShedSoC, drives: tr.drives, shed: tr.shed, air: tr.air, pvBusW: tr.pvBusW}, nil
+	return &kernel{
+		pack: pack, units: p.units, stepH: s.it.stepH, cutV: p.sys.Inverter.CutoffV,
+		shedSoC: p.sys.ShedSoC, drives: tr.drives, shed: tr.shed, air: tr.air, pvBusW: tr.pvBusW,
+	}, nil
 }
 
 // Step returns the length of a slot.

@@ -194,8 +194,10 @@ func (p *plan) layOutlets(all, own *sums, dst [][]acStep, airC []float64) {
 func (s *Study) planPanel(pn *Panel, unit int, fixed []fixedSlot) panelPlan {
 	it := s.it
 	n := len(it.slots)
-	pp := panelPlan{unit: unit, ratedW: pn.RatedW, params: panelParams(pn),
-		factors: make([]solar.PlaneFactors, n), light: make([]float64, n)}
+	pp := panelPlan{
+		unit: unit, ratedW: pn.RatedW, params: panelParams(pn),
+		factors: make([]solar.PlaneFactors, n), light: make([]float64, n),
+	}
 	plane := planeOf(pn)
 	step := time.Duration(it.stepH * float64(time.Hour))
 	for t := range n {
@@ -244,8 +246,10 @@ type trace struct {
 
 func (p *plan) newTrace() *trace {
 	n := len(p.fixed)
-	tr := &trace{drives: make([]drive, n), air: make([]profiles.PackAir, n), heaterW: make([]float64, n),
-		source: make([]bool, n), pvBusW: make([][]float64, len(p.units)), panelW: make([]float64, n)}
+	tr := &trace{
+		drives: make([]drive, n), air: make([]profiles.PackAir, n), heaterW: make([]float64, n),
+		source: make([]bool, n), pvBusW: make([][]float64, len(p.units)), panelW: make([]float64, n),
+	}
 	if p.sys.ShedSoC > 0 {
 		tr.shed = make([]drive, n)
 	}
@@ -318,8 +322,10 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 			app += s.dcW[1][t]
 		}
 		dc := app + sys.StandbyW + tr.heaterW[t]
-		d := drive{loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, clipW: a.clipW, heaterW: tr.heaterW[t], drv: f.drv, mns: f.mns,
-			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv > 0 || f.mns > 0}
+		d := drive{
+			loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, clipW: a.clipW, heaterW: tr.heaterW[t], drv: f.drv, mns: f.mns,
+			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv > 0 || f.mns > 0,
+		}
 		if a.peakInW > 0 {
 			d.peakW = dc + a.peakInW
 		}

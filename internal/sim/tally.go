@@ -177,8 +177,10 @@ func (h *energyHist) distribution() Distribution {
 	if h.n == 0 {
 		return Distribution{}
 	}
-	return Distribution{Mean: float64(h.sum) / unit6 / float64(h.n), Min: h.min, Max: h.max,
-		Q05: h.quantile(.05), Q25: h.quantile(.25), Q50: h.quantile(.5), Q75: h.quantile(.75), Q95: h.quantile(.95)}
+	return Distribution{
+		Mean: float64(h.sum) / unit6 / float64(h.n), Min: h.min, Max: h.max,
+		Q05: h.quantile(.05), Q25: h.quantile(.25), Q50: h.quantile(.5), Q75: h.quantile(.75), Q95: h.quantile(.95),
+	}
 }
 
 func newTally(s *Study) *tally {
@@ -188,8 +190,10 @@ func newTally(s *Study) *tally {
 		every = 6 * perHour // keeps the bands of a year's trip small
 	}
 	n := len(s.it.slots) / every
-	return &tally{flatDays: make([]int64, len(s.it.days)), flatToday: make([]bool, len(s.it.days)),
-		bandEvery: every, bands: make([]uint32, n*(socBins+1))}
+	return &tally{
+		flatDays: make([]int64, len(s.it.days)), flatToday: make([]bool, len(s.it.days)),
+		bandEvery: every, bands: make([]uint32, n*(socBins+1)),
+	}
 }
 
 // add counts a draw in. soc has one entry more than there are slots.
@@ -280,9 +284,11 @@ func (y *tally) merge(o *tally) {
 // risk turns the counts into the answer.
 func (y *tally) risk(s *Study, sys *System) *Risk {
 	n := float64(y.draws)
-	r := &Risk{System: sys, Draws: y.draws, Weather: s.source.Describe(), FlatDraws: y.flat, Flat: Wilson(y.flat, y.draws), Short: Wilson(y.short, y.draws),
+	r := &Risk{
+		System: sys, Draws: y.draws, Weather: s.source.Describe(), FlatDraws: y.flat, Flat: Wilson(y.flat, y.draws), Short: Wilson(y.short, y.draws),
 		Unserved: y.unserved.distribution(), Spilled: y.spilled.distribution(), FlatHours: y.flatH.distribution(),
-		FlatDays: float64(y.flatDaySum) / n, WorstDraw: y.worst.k}
+		FlatDays: float64(y.flatDaySum) / n, WorstDraw: y.worst.k,
+	}
 	for i, c := range y.flatDays {
 		r.ByDay = append(r.ByDay, DayRisk{s.it.days[i].date, Wilson(int(c), y.draws)})
 	}

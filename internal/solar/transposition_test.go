@@ -10,8 +10,10 @@ import (
 
 // Values of a general-purpose solar library; source in the header.
 func TestTranspositionAgreesWithReferenceTable(t *testing.T) {
-	names := []string{"aoi, deg", "beam, rel", "ground, rel", "isotropic, rel", "Hay & Davies, rel", "HDKR, rel",
-		"Perez isotropic, rel", "Perez circumsolar, rel", "Perez horizon, rel", "Perez, rel"}
+	names := []string{
+		"aoi, deg", "beam, rel", "ground, rel", "isotropic, rel", "Hay & Davies, rel", "HDKR, rel",
+		"Perez isotropic, rel", "Perez circumsolar, rel", "Perez horizon, rel", "Perez, rel",
+	}
 	devs := make([]deviations, len(names))
 	for i, n := range names {
 		devs[i].name = n

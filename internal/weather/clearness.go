@@ -95,7 +95,8 @@ var normalHats = sync.OnceValue(func() *[zPoints]float64 {
 var classes = sync.OnceValue(func() (out struct {
 	class []clearnessClass
 	table []quantiles
-}) {
+},
+) {
 	w := normalHats()
 	for _, c := range classTable {
 		var q quantiles

@@ -154,8 +154,18 @@ func TestClearnessIsLikeAguiar1988(t *testing.T) {
 	require.Len(t, library, 10)
 	// Stationary mean, standard deviation and lag-1 autocorrelation of each
 	// matrix, recomputed from the library: what the simulation must give.
-	known := [10][3]float64{{.241, .155, .391}, {.334, .166, .023}, {.374, .165, .287}, {.429, .166, .313}, {.476, .166, .331},
-		{.526, .155, .317}, {.575, .152, .231}, {.620, .134, .243}, {.668, .116, .204}, {.728, .071, .265}}
+	known := [10][3]float64{
+		{.241, .155, .391},
+		{.334, .166, .023},
+		{.374, .165, .287},
+		{.429, .166, .313},
+		{.476, .166, .331},
+		{.526, .155, .317},
+		{.575, .152, .231},
+		{.620, .134, .243},
+		{.668, .116, .204},
+		{.728, .071, .265},
+	}
 	for id := 1; id <= 10; id++ {
 		mean, sd, lag := runMarkov(library[id].p, library[id].low, library[id].high)
 		assert.InDelta(t, known[id-1][0], mean, 0.01, "matrix %d", id)

@@ -22,11 +22,16 @@ var csvLayouts = []struct {
 	layout string
 	zoned  bool
 }{
-	{"2006-01-02T15:04", false}, {"2006-01-02T15:04:05", false},
-	{"2006-01-02 15:04", false}, {"2006-01-02 15:04:05", false},
-	{"2006-01-02T15:04Z07:00", true}, {"2006-01-02T15:04:05Z07:00", true},
-	{"2006-01-02 15:04Z07:00", true}, {"2006-01-02 15:04:05Z07:00", true},
-	{"2006-01-02T15:04-0700", true}, {"2006-01-02T15:04:05-0700", true},
+	{"2006-01-02T15:04", false},
+	{"2006-01-02T15:04:05", false},
+	{"2006-01-02 15:04", false},
+	{"2006-01-02 15:04:05", false},
+	{"2006-01-02T15:04Z07:00", true},
+	{"2006-01-02T15:04:05Z07:00", true},
+	{"2006-01-02 15:04Z07:00", true},
+	{"2006-01-02 15:04:05Z07:00", true},
+	{"2006-01-02T15:04-0700", true},
+	{"2006-01-02T15:04:05-0700", true},
 }
 
 // ReadCSV reads a plain weather file with the header `time,ghi,temp` and
@@ -126,7 +131,8 @@ func (c *csvReader) row(f []string, line int) {
 		return
 	}
 	start, ok := c.time(f[c.index[0]], line)
-	w := fileRow{line: line, start: start,
+	w := fileRow{
+		line: line, start: start,
 		ghi:  c.number(f, line, 1, -30, 1700),
 		temp: c.number(f, line, 2, -95, 65),
 		dni:  c.number(f, line, 3, -30, 1500),

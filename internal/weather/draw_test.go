@@ -17,8 +17,14 @@ func TestDrawsMeanTheClimateWithoutBias(t *testing.T) {
 	for _, c := range []struct {
 		place solar.Place
 		start string
-	}{{desert, "2027-03-10"}, {oslo, "2027-12-10"}, {oslo, "2027-06-10"}, {solar.Place{LatDeg: 2, LonDeg: 102}, "2027-04-01"},
-		{solar.Place{LatDeg: 69.65, LonDeg: 18.96}, "2027-05-20"}, {solar.Place{LatDeg: 31, LonDeg: 91}, "2027-09-01"}} {
+	}{
+		{desert, "2027-03-10"},
+		{oslo, "2027-12-10"},
+		{oslo, "2027-06-10"},
+		{solar.Place{LatDeg: 2, LonDeg: 102}, "2027-04-01"},
+		{solar.Place{LatDeg: 69.65, LonDeg: 18.96}, "2027-05-20"},
+		{solar.Place{LatDeg: 31, LonDeg: 91}, "2027-09-01"},
+	} {
 		p := parked(t, c.place, c.start, 14, 30*time.Minute)
 		s, typical := p.NewSeries(), p.NewSeries()
 		p.Typical(typical)
@@ -358,7 +364,6 @@ func TestPlanTellsEveryFaultAtOnce(t *testing.T) {
 	}
 	_, err = NewPlan(Grid{Step: time.Hour}, nil)
 	assert.ErrorContains(t, err, "one of each per step")
-
 }
 
 // A figure of a sunny stop on a day that is spent far north of it: the sky gives

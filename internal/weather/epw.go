@@ -146,7 +146,8 @@ func epwRow(f []string, line, perHour int, bad *problems) (w fileRow, ok bool) {
 		}
 		return max(v, low)
 	}
-	w = fileRow{line: line,
+	w = fileRow{
+		line: line,
 		temp: number(epwDryBulb, "dry bulb temperature", 99.9, -95, 65),
 		ghi:  number(epwGHI, "global horizontal", 9999, 0, 1700),
 		dni:  number(epwDNI, "direct normal", 9999, 0, 1500),

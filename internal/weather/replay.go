@@ -146,8 +146,10 @@ func (r *replay) cut(shift []time.Duration) {
 		r.upTo[i] = int32(len(cuts))
 		mid := float64(at+step/2)/float64(file) - r.rec.tempAt
 		a := int64(math.Floor(mid))
-		r.temp[i] = tempPick{int32(floorDiv(a, perDay)), int32(mod(a, perDay)),
-			int32(floorDiv(a+1, perDay)), int32(mod(a+1, perDay)), mid - float64(a)}
+		r.temp[i] = tempPick{
+			int32(floorDiv(a, perDay)), int32(mod(a, perDay)),
+			int32(floorDiv(a+1, perDay)), int32(mod(a+1, perDay)), mid - float64(a),
+		}
 	}
 	r.pieces = make([]piece, len(cuts))
 	for j, c := range cuts {
