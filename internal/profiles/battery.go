@@ -14,7 +14,8 @@ type BatterySpec struct {
 	NominalV                  float64 // 12, 24 or 48
 	Health                    float64 // (0,1], share of the new capacity left
 	MinSoC, ReconnectSoC      float64 // 0..1; NaN: the chemistry's default
-	MaxChargeA, MaxDischargeA float64 // whole bank; NaN: the chemistry's default
+	MaxChargeA, MaxDischargeA float64 // whole bank; NaN: the chemistry's default. Only lithium's electronics enforce the latter
+	CutoffV                   float64 // disconnects the loads below this voltage at the terminals; 0: never
 	HeaterW                   float64 // 0: none
 	PlaceOffsetK              float64 // the battery's place is warmer than the outside air by this
 	PlaceMinC                 float64 // the battery's place is never colder than this, C; NaN: no such limit
@@ -60,6 +61,10 @@ func (s BatterySpec) Validate() []error {
 	if !math.IsNaN(s.MaxDischargeA) && !(s.MaxDischargeA >= 0) {
 		bad("battery: largest discharge current %g A is negative", s.MaxDischargeA)
 	}
+	if low, high := s.CutoffRange(); s.CutoffV != 0 && !(s.CutoffV >= low && s.CutoffV <= high) {
+		bad("battery: disconnects below %g V, which is not between %.1f and %.1f V; use e.g. %g",
+			s.CutoffV, low, high, 11*s.NominalV/12)
+	}
 	if !(s.HeaterW >= 0) || math.IsInf(s.HeaterW, 0) {
 		bad("battery: heater %g W is negative or not a number", s.HeaterW)
 	}
@@ -77,6 +82,9 @@ func (s BatterySpec) Validate() []error {
 	}
 	return errs
 }
+
+// CutoffRange is where CutoffV has to be, V.
+func (s BatterySpec) CutoffRange() (low, high float64) { return 0.75 * s.NominalV, 1.1 * s.NominalV }
 
 func (s BatterySpec) cells() float64 { return s.Chemistry.Cells12V * s.NominalV / 12 }
 
@@ -135,6 +143,7 @@ func NewPack(spec BatterySpec, stepH float64) (*Pack, error) {
 		ChargeV:    s.ChargeV, FloatV: c.FloatV * cells,
 		MaxChargeA: s.MaxChargeA, MaxDischargeA: s.MaxDischargeA,
 		MinSoC: s.MinSoC, ReconnectSoC: s.ReconnectSoC,
+		TripA: s.MaxDischargeA, CutoffV: s.CutoffV,
 		stepH: stepH, invStepH: 1 / stepH, invC: 1 / capAh,
 		cells: cells, chemistry: c,
 	}
@@ -171,6 +180,7 @@ func (p *Pack) fillLithium() {
 func (p *Pack) fillLead() {
 	c := p.chemistry
 	p.kinetic = true
+	p.TripA = math.Inf(1)
 	p.efficiency.fill(c.coulombicEfficiency)
 	p.bothAh = p.CapacityAh * kineticMax(c.KineticC, c.KineticKPerH)
 	p.residualAh = p.bothAh - p.CapacityAh

@@ -70,6 +70,8 @@ type Pack struct {
 	FloatV     float64
 	MaxChargeA, MaxDischargeA,
 	MinSoC, ReconnectSoC float64
+	TripA   float64 // current at which the bank's own protection acts: MaxDischargeA, +Inf for lead, which has none
+	CutoffV float64 // the loads are disconnected below this voltage; 0 = never
 
 	kinetic               bool
 	stepH, invStepH, invC float64
@@ -186,7 +188,7 @@ func (p *Pack) leadChargeLimitA(st PackState, headroomV float64, air *PackAir, l
 }
 
 // DischargeLimitA is the largest mean current (A) that the bank gives over one
-// step: its own limit, and what takes it exactly to its floor, which is the
+// step: that of its protection, and what takes it exactly to its floor, which is the
 // cut-off state of charge (higher in the cold, where less can be drawn) or,
 // for lead, the empty available well. May be 0.
 func (p *Pack) DischargeLimitA(st PackState, air *PackAir) float64 {
@@ -194,7 +196,7 @@ func (p *Pack) DischargeLimitA(st PackState, air *PackAir) float64 {
 	stored := both - p.residualAh
 	self := stored * p.selfDischargeStep * air.SelfDischargeFactor
 	aboveFloor := stored - self - p.CapacityAh + min(p.usableAh, p.CapacityAh*air.CapacityFactor)
-	limit := p.MaxDischargeA
+	limit := p.TripA
 	if a := aboveFloor * p.invStepH; a < limit {
 		limit = a
 	}

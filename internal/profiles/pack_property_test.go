@@ -50,7 +50,7 @@ func TestAnyUseConservesCharge(t *testing.T) {
 			assert.GreaterOrEqual(r, chargeA, 0.0)
 			assert.GreaterOrEqual(r, dischargeA, 0.0)
 			assert.LessOrEqual(r, chargeA, p.MaxChargeA*air.ChargeFactor*(1+1e-12))
-			assert.LessOrEqual(r, dischargeA, p.MaxDischargeA*(1+1e-12))
+			assert.LessOrEqual(r, dischargeA, p.TripA*(1+1e-12))
 			wish := rapid.Float64Range(-1.2, 1.2).Draw(r, "wish")
 			amps := max(min(wish, 1), -1)
 			if amps > 0 {

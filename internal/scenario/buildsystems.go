@@ -65,6 +65,7 @@ func (k *checker) battery(r *systemRow) profiles.BatterySpec {
 		MaxDischargeA: k.number(&r.MaxDischargeA),
 		HeaterW:       k.number(&r.HeaterW),
 		PlaceOffsetK:  k.number(&r.PlaceOffsetC),
+		CutoffV:       orZero(k.number(&r.CutoffV)),
 		PlaceMinC:     k.number(&r.PlaceMinC),
 		ChargeV:       k.number(&r.ChargeV),
 	}
@@ -78,6 +79,9 @@ func (k *checker) battery(r *systemRow) profiles.BatterySpec {
 		b.NominalV = 48
 	}
 	k.checkChargeVoltage(r, &b)
+	if low, high := b.CutoffRange(); b.CutoffV != 0 && !r.NominalV.bad && (b.CutoffV < low || b.CutoffV > high) {
+		k.report(&r.CutoffV, "%s V is not a cut-off of a %g V battery; use e.g. %g", r.CutoffV.text, b.NominalV, 11*b.NominalV/12)
+	}
 	return b
 }
 

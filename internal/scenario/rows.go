@@ -74,6 +74,7 @@ type (
 		HealthPct       cell `csv:"health_pct"`
 		MinSoCPct       cell `csv:"min_soc_pct"`
 		ReconnectSoCPct cell `csv:"reconnect_soc_pct"`
+		CutoffV         cell `csv:"cutoff_v"`
 		StartSoCPct     cell `csv:"start_soc_pct"`
 		MaxChargeA      cell `csv:"max_charge_a"`
 		MaxDischargeA   cell `csv:"max_discharge_a"`

@@ -182,6 +182,7 @@ var (
 			number("health_pct", "%", 10, 100, "capacity left in a used battery", "100 or 80").or("100"),
 			number("min_soc_pct", "%", 0, 95, "state of charge at which the battery is disconnected", "10 or 50").blank("by chemistry"),
 			number("reconnect_soc_pct", "%", 0, 100, "state of charge at which it is connected again", "15").blank("by chemistry"),
+			number("cutoff_v", "V", 9, 53, "voltage under load at which the battery is disconnected, besides min_soc_pct", "11").blank("none"),
 			number("start_soc_pct", "%", 0, 100, "state of charge when the trip starts", "100").or("100"),
 			number("max_charge_a", "A", 0, 10000, "highest charge current of all batteries together", "50").blank("by chemistry"),
 			number("max_discharge_a", "A", 0, 20000, "highest discharge current of all batteries together", "100").blank("by chemistry"),

@@ -91,7 +91,7 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 	if row.Shed {
 		ac = &a.out.trace.ac[0][t]
 	}
-	limit := a.k.pack.MaxDischargeA
+	limit, tripA := a.k.pack.MaxDischargeA, a.k.pack.TripA
 	if ac.clipW > 0 {
 		names := a.running(t)
 		log.note(t, Overload, names, ac.onVA, func() string {
@@ -100,7 +100,7 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 		})
 	}
 	switch {
-	case row.TripH > 0 && row.PeakA > limit:
+	case row.TripH > 0 && row.PeakA > tripA:
 		names := a.running(t)
 		log.note(t, OverCurrent, names, row.PeakA, func() string {
 			return fmt.Sprintf("%s: %.0f A from a battery limited to %.0f A; its protection cuts the inverter off.", names, row.PeakA, limit)
@@ -116,6 +116,16 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 			return fmt.Sprintf("The appliances ask for %.0f A of a battery limited to %.0f A; its protection cuts them off for a part of the time.", asked, limit)
 		})
 	}
+	if row.PeakA > limit && math.IsInf(tripA, 1) { // lead-acid: nothing cuts it off
+		log.note(t, OverCurrent, "", row.PeakA, func() string {
+			return fmt.Sprintf("The appliances draw %.0f A of a battery that should give %.0f A at most: more than it should give, and nothing protects it.", row.PeakA, limit)
+		})
+	}
+	if row.FlatH > 0 && (t == 0 || r.Rows[t-1].FlatH == 0) && row.SoC > row.FloorSoC+aboveFloor && sys.Battery.CutoffV > 0 {
+		log.note(t, LowVoltage, "", row.SoC, func() string {
+			return fmt.Sprintf("The appliances pull the battery below its cut-off of %g V while it still holds %.0f %%: it disconnects.", sys.Battery.CutoffV, 100*row.SoC)
+		})
+	}
 	if row.Refused {
 		log.note(t, ChargeRefused, "", math.Abs(row.BatteryC-20), func() string {
 			return fmt.Sprintf("The battery refuses charge at %.0f °C.", row.BatteryC)
@@ -128,6 +138,10 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 		})
 	}
 }
+
+// aboveFloor is how far above its floor a battery that disconnects must be for
+// that to be on its voltage.
+const aboveFloor = 0.005
 
 // turns says what an overload means for one appliance, or for several.
 func turns(names string) string {

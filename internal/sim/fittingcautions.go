@@ -100,7 +100,11 @@ func (f *fitting) cautionInverter() {
 		return
 	}
 	continuous, surge := f.inverterA()
-	if continuous > f.pack.MaxDischargeA {
+	switch lead := !f.System.Battery.Chemistry.Lithium(); {
+	case continuous > f.pack.MaxDischargeA && lead:
+		f.warn("At its rating of %.0f W the inverter draws %.0f A and the battery should give %.0f A at most: more than it should give, and nothing cuts it off. "+
+			"Use a larger battery or a smaller inverter; the fuse protects the cable, not the battery.", inv.RatedW, continuous, f.pack.MaxDischargeA)
+	case continuous > f.pack.MaxDischargeA:
 		f.warn("At its rating of %.0f W the inverter draws %.0f A and the battery gives %.0f A at most: its protection will cut off first. "+
 			"Use a larger battery or a smaller inverter.", inv.RatedW, continuous, f.pack.MaxDischargeA)
 	}

@@ -114,9 +114,9 @@ func (f *fitting) batteryRun() FittingRun {
 	switch {
 	case in > out:
 		r.DesignA, r.Why = in, fmt.Sprintf("all chargers together, %.0f A", in)
-	case out > f.pack.MaxDischargeA:
-		r.DesignA = math.Max(f.pack.MaxDischargeA, in)
-		r.Why = fmt.Sprintf("the battery's limit of %.0f A, as inverter %.0f A and DC %.0f A are more", f.pack.MaxDischargeA, inverter, f.dcA())
+	case out > f.pack.TripA: // lead-acid gives whatever is asked of it
+		r.DesignA = math.Max(f.pack.TripA, in)
+		r.Why = fmt.Sprintf("the battery's limit of %.0f A, as inverter %.0f A and DC %.0f A are more", f.pack.TripA, inverter, f.dcA())
 	case inverter > 0:
 		r.DesignA, r.Why = out, fmt.Sprintf("inverter %.0f A and all DC appliances %.0f A", inverter, f.dcA())
 	default:

@@ -34,16 +34,16 @@ type drive struct {
 
 // flow is what happened in a slot, before it is written to a ledger.
 type flow struct {
-	iA, voltV                      float64
-	busW                           [3]float64 // solar, alternator, mains behind the chargers
-	inW                            [3]float64 // the same before the chargers
-	loadW                          float64    // drawn by the bus loads, mean
-	served                         float64    // share of the slot with the loads on
-	flat                           float64    // share of the slot disconnected at the cut-off
-	heated                         float64    // share of the slot in which the battery's heater is fed
-	coulombAh, selfAh              float64
-	peakA                          float64
-	tripped, refused, shed, beyond bool
+	iA, voltV              float64
+	busW                   [3]float64 // solar, alternator, mains behind the chargers
+	inW                    [3]float64 // the same before the chargers
+	loadW                  float64    // drawn by the bus loads, mean
+	served                 float64    // share of the slot with the loads on
+	flat                   float64    // share of the slot disconnected at the cut-off
+	heated                 float64    // share of the slot in which the battery's heater is fed
+	coulombAh, selfAh      float64
+	peakA                  float64
+	tripped, refused, shed bool
 }
 
 // kernel advances one battery through the slots. It is the only place that
@@ -64,6 +64,7 @@ type kernel struct {
 	soc  float64
 	volt float64
 	flat bool
+	back float64 // connects again here after a disconnection on voltage; else 0
 
 	offer offer // scratch of step
 }
@@ -73,7 +74,7 @@ func (k *kernel) start(soc float64) {
 	k.bat = k.pack.Start(soc)
 	k.soc = k.pack.SoC(k.bat)
 	k.volt = k.pack.InternalV(k.bat)
-	k.flat = soc <= k.pack.MinSoC
+	k.flat, k.back = soc <= k.pack.MinSoC, 0
 }
 
 // offer is what the chargers could give to the bus: some of it limited in
@@ -192,7 +193,7 @@ func (k *kernel) step(t int, f *flow) {
 		if k.soc < k.reconnect(t) {
 			load, f.served, f.flat = d.heaterW, 0, 1
 		} else {
-			k.flat = false
+			k.flat, k.back = false, 0
 		}
 	}
 	o := &k.offer
@@ -217,6 +218,7 @@ func (k *kernel) step(t int, f *flow) {
 		i, load = k.overwhelmed(d, e, r, ampA, powW, load, f)
 	}
 	use := 1.0 // share of the offer that is used, when the loads are cut off
+share:
 	switch {
 	case i >= 0 && d.sourced:
 		if most := k.pack.ChargeLimitA(k.bat, e, air); i > most {
@@ -227,12 +229,15 @@ func (k *kernel) step(t int, f *flow) {
 		}
 		f.all(o, e+i*r)
 	case i < 0:
-		f.beyond = f.beyond || -i > k.pack.MaxDischargeA
+		if e+i*r < k.pack.CutoffV {
+			i, load = k.disconnected(e, r, ampA, powW, f)
+			goto share // with what the sources give
+		}
 		if most := k.pack.DischargeLimitA(k.bat, air); -i > most {
 			use = most / -i
-			// Its current limit cuts the loads off for a while; its floor
-			// until it has been charged again.
-			if most < k.pack.MaxDischargeA {
+			// Its protection cuts the loads off for a while; its floor until
+			// it has been charged again.
+			if most < k.pack.TripA {
 				k.flat, f.flat = true, 1-f.served*use
 			}
 		}
@@ -297,11 +302,10 @@ func (f *flow) cutOff(share float64) {
 func (k *kernel) peak(d *drive, e, r, ampA, powW, load float64, f *flow) float64 {
 	i, ok := busCurrent(e, r, ampA, powW-d.peakW)
 	f.peakA = max(0, -i)
-	if ok && e+i*r >= k.cutV && -i <= k.pack.MaxDischargeA {
+	if ok && e+i*r >= k.cutV && -i <= k.pack.TripA {
 		return load
 	}
 	f.tripped = true
-	f.beyond = ok && e+i*r >= k.cutV
 	return max(0, load-d.acInW)
 }
 
@@ -320,10 +324,24 @@ func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) 
 	return i, 0
 }
 
+// disconnected handles a voltage under load below the one at which the bank is
+// disconnected: nothing is fed in this slot, nor until the bank has been charged
+// by as much as after a disconnection at the cut-off.
+func (k *kernel) disconnected(e, r, ampA, powW float64, f *flow) (iA, leftW float64) {
+	k.flat, f.served, f.flat, f.heated = true, 0, 1, 0
+	k.back = min(mostBackSoC, k.soc+k.pack.ReconnectSoC-k.pack.MinSoC)
+	i, _ := busCurrent(e, r, ampA, powW)
+	return i, 0
+}
+
+// mostBackSoC is the highest state of charge that a disconnection on voltage
+// waits for: chargers taper before 1.
+const mostBackSoC = 0.95
+
 // reconnect is the state of charge at which a flat bank is connected again: as
 // far above its cut-off of slot t as at 25 C.
 func (k *kernel) reconnect(t int) float64 {
-	return min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC)
+	return max(k.back, min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC))
 }
 
 // unservedW is what the appliances asked for and did not get, because of a

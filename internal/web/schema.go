@@ -55,7 +55,7 @@ var labels = map[string]string{
 	"elevation_m": "Elevation", "sun_kwh_m2": "Sun per day", "temp_min_c": "Coldest", "temp_max_c": "Warmest",
 	"shade_pct": "Shade", "mains_limit_a": "Mains limit", "generator_w": "Generator", "duty_pct": "Duty",
 	"ua_w_per_k": "Heat leak", "warm_kg_per_day": "Warm food per day", "battery_ah": "Capacity each",
-	"min_soc_pct": "Cut-off", "reconnect_soc_pct": "Reconnect at", "start_soc_pct": "Charge at start",
+	"min_soc_pct": "Cut-off", "cutoff_v": "Cut-off voltage", "reconnect_soc_pct": "Reconnect at", "start_soc_pct": "Charge at start",
 	"max_charge_a": "Charge limit", "max_discharge_a": "Discharge limit", "charge_v": "Charging voltage",
 	"inverter_w": "Inverter", "inverter_surge_w": "Inverter surge", "inverter_idle_w": "Inverter idle draw",
 	"inverter_on": "Inverter on", "ac_transfer": "Mains feeds AC", "alternator_spare_a": "Alternator spare",
