@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tripsim/internal/profiles"
 	"tripsim/internal/weather"
@@ -55,7 +56,10 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 		sm.copyFrom(&s.demand.planned)
 	}
 	for i := range r.Traces.LoadW {
-		r.Traces.LoadW[i] = append([]float64(nil), used.meanW[i]...)
+		r.Traces.LoadW[i] = used.meanW[i] // shared: nothing writes to it from here on
+		if s.demand.loads[i].dependsOnSystem() {
+			r.Traces.LoadW[i] = slices.Clone(used.meanW[i])
+		}
 	}
 	out := newOutcome(s.demand, used)
 	s.demand.addFridges(&sm, sky.AirTempC, func(load, t int, w, duty, boxC float64) {
@@ -218,6 +222,7 @@ func (a *accountant) addToDay(t int) {
 	d.Ledger.Add(&row.Ledger)
 	d.Hours += dt
 	d.DriveH += slot.DriveH
+	d.IdleH += slot.IdleH
 	d.MainsH += slot.MainsH + slot.GenH
 	d.FlatH += row.FlatH
 	d.TripH += row.TripH

@@ -114,6 +114,7 @@ type Slot struct {
 	Day     int       // index of the local day
 	Stop    int       // index into Trip.Stops
 	DriveH  float64   // hours of driving inside the step
+	IdleH   float64   // hours of the engine idling at the stop inside the step
 	MainsH  float64   // hours of mains inside the step
 	GenH    float64   // hours of generator inside the step
 	ShadeIn float64   // share of sun lost to the stop's shade (0 while driving)
@@ -129,6 +130,7 @@ type Day struct {
 	FirstRow, EndRow    int // rows [FirstRow, EndRow)
 	Hours               float64
 	DriveH, MainsH      float64
+	IdleH               float64
 	LowSoC, EndSoC      float64
 	LowAt               time.Time // UTC, end of the step with the lowest state of charge
 	FlatH               float64
@@ -257,7 +259,8 @@ func lifeYears(days int, share float64) float64 {
 	return math.Min(MostLifeYears, float64(days)/share/365.25)
 }
 
-// Traces are the drives of a run by step, for plots and tables.
+// Traces are the drives of a run by step, for plots and tables. They are read
+// only: results share what is the same in all of them.
 type Traces struct {
 	AirC    []float64
 	GHIWm2  []float64

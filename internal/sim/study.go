@@ -24,10 +24,14 @@ type Study struct {
 }
 
 // NewStudy lays out a trip. It fails when the trip has no stop, is longer than
-// MaxDays, the step does not divide an hour, or a position is off the globe.
+// MaxDays, the step does not divide an hour, a position is off the globe, or
+// days, steps and appliances together need more than MaxMemory.
 func NewStudy(trip *Trip, loads []Load, opt Options) (*Study, error) {
 	it, err := layOut(trip, opt.Step)
 	if err != nil {
+		return nil, err
+	}
+	if err := checkDemand(it, len(loads), opt); err != nil {
 		return nil, err
 	}
 	s := &Study{trip: trip, opt: opt, it: it}

@@ -1,0 +1,54 @@
+package sim
+
+import (
+	"fmt"
+	"unsafe"
+)
+
+// MaxMemory bounds the memory that is asked for at once, bytes.
+const MaxMemory = 4 << 30
+
+// What is kept, bytes: per step and appliance its mean power and its time on;
+// per step of a full run a row and the traces beside it.
+const (
+	perDemand = 16
+	perTrace  = 256 // drives, air, sun, panels, bands of the state of charge
+	perCopy   = 8   // of an appliance whose draw depends on the system
+)
+
+// Memory is about how much memory full runs of so many systems need, bytes.
+func (s *Study) Memory(systems int) int64 {
+	slots, loads := int64(len(s.it.slots)), int64(len(s.demand.loads))
+	copied := int64(0)
+	for i := range s.demand.loads {
+		if s.demand.loads[i].dependsOnSystem() {
+			copied++
+		}
+	}
+	return slots * (perDemand*loads + int64(systems)*(int64(unsafe.Sizeof(Row{}))+perTrace+perCopy*copied))
+}
+
+// CheckMemory fails when full runs of so many systems need more than MaxMemory.
+func (s *Study) CheckMemory(systems int) error {
+	if need := s.Memory(systems); need > MaxMemory {
+		return fmt.Errorf("%d days in steps of %g min with %d appliances and %d systems need about %d GB of memory, more than %d: use a longer step, fewer systems at a time, or split the trip",
+			len(s.it.days), s.opt.Step.Minutes(), len(s.demand.loads), systems, (need+1<<29)>>30, MaxMemory>>30)
+	}
+	return nil
+}
+
+// checkDemand fails when the appliances alone would need more than MaxMemory.
+func checkDemand(it *itinerary, loads int, opt Options) error {
+	if need := perDemand * int64(len(it.slots)) * int64(loads); need > MaxMemory {
+		return fmt.Errorf("%d days in steps of %g min with %d appliances need about %d GB of memory, more than %d: use a longer step, fewer appliances, or split the trip",
+			len(it.days), opt.Step.Minutes(), loads, (need+1<<29)>>30, MaxMemory>>30)
+	}
+	return nil
+}
+
+// dependsOnSystem reports whether what an appliance asks for differs between
+// systems or draws: a fridge's duty does, and standby on an outlet that is dead
+// at times.
+func (l *Load) dependsOnSystem() bool {
+	return l.Kind == Fridge || l.Supply == AC && l.standbyW() > 0
+}

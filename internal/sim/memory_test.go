@@ -1,0 +1,58 @@
+package sim
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"tripsim/internal/profiles"
+)
+
+// Each limit alone is kept; what only together would take all memory is refused
+// before it is laid out.
+func TestLimitsThatOnlyTogetherAreTooMuch(t *testing.T) {
+	year := &Trip{Stops: []Stop{stopAt(30, -6, time.UTC, day(2026, 1, 1), MaxDays)}}
+	var loads []Load
+	for i := range 1000 {
+		loads = append(loads, Load{Name: fmt.Sprint(i), Kind: Window, Supply: AC, Watts: 1, StandbyW: .1, Duty: 1, Window: Span{18, 4}})
+	}
+	opt := DefaultOptions()
+	opt.Step = 5 * time.Minute
+	require.NoError(t, checkDemand(&itinerary{slots: make([]Slot, 366*288)}, 1000, opt))
+	opt.Step = time.Minute
+	_, err := NewStudy(year, loads, opt)
+	require.EqualError(t, err, "366 days in steps of 1 min with 1000 appliances need about 8 GB of memory, more than 4: use a longer step, fewer appliances, or split the trip")
+
+	opt.Step = time.Hour
+	s, err := NewStudy(year, loads[:100], opt)
+	require.NoError(t, err)
+	assert.NoError(t, s.CheckMemory(100))
+	assert.ErrorContains(t, s.CheckMemory(1000), "366 days in steps of 60 min with 100 appliances and 1000 systems need about")
+}
+
+// Results of several systems share the traces that do not depend on them.
+func TestResultsShareWhatIsTheSame(t *testing.T) {
+	loads := []Load{
+		steady("lamp", 5),
+		{Name: "laptop", Kind: Window, Supply: AC, Watts: 60, StandbyW: 1, Duty: 1, Window: Span{18, 4}},
+		{Name: "fridge", Kind: Fridge, Fridge: &profiles.Fridge{Litres: 40, SetpointC: 4}},
+	}
+	s := mustStudy(t, &Trip{Stops: []Stop{mild(t, 1)}}, loads)
+	without := bareSystem(t, 100)
+	with := bareSystem(t, 100)
+	with.Inverter, with.InverterMode = inverter(t, 500), InverterAlways
+	a, err := s.Typical(without)
+	require.NoError(t, err)
+	before := append([]float64(nil), a.Traces.LoadW[1]...)
+	b, err := s.Typical(with)
+	require.NoError(t, err)
+	assert.Same(t, &a.Traces.LoadW[0][0], &b.Traces.LoadW[0][0])
+	assert.NotSame(t, &a.Traces.LoadW[2][0], &b.Traces.LoadW[2][0])
+	assert.Equal(t, before, a.Traces.LoadW[1], "a later run leaves it alone")
+	assert.Equal(t, 0.0, a.Traces.LoadW[1][0], "no inverter, no standby")
+	assert.Equal(t, 1.0, b.Traces.LoadW[1][0])
+	assert.Equal(t, 0.0, s.demand.meanW[2][0], "the plan holds no fridge")
+}
