@@ -73,10 +73,15 @@ func (a Alternator) AvailableA(airC, sinceStartH float64) float64 {
 	return max(0, a.SpareA*a.HeatFactor(airC)-starter)
 }
 
+// Idling is the alternator with the engine idling.
+func (a Alternator) Idling() Alternator {
+	a.SpareA *= a.WithDefaults().IdleShare
+	return a
+}
+
 // IdlingA is AvailableA with the engine idling.
 func (a Alternator) IdlingA(airC, sinceStartH float64) float64 {
-	a.SpareA *= a.WithDefaults().IdleShare
-	return a.AvailableA(airC, sinceStartH)
+	return a.Idling().AvailableA(airC, sinceStartH)
 }
 
 // DCDCInputA is the current (A) that a DC-DC charger draws for an output (W)

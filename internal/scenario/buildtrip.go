@@ -35,6 +35,7 @@ func (k *checker) trip(rows []tripRow) sim.Trip {
 		if n := k.number(&r.Days); !math.IsNaN(n) {
 			s.Days = int(n)
 		}
+		s.Idle = k.idleSpan(r, s.Drive)
 		s.Position = k.place(rows, i, t.Stops)
 		s.Zone = k.zone(&r.TimeZone)
 		if s.Zone == nil && !r.TimeZone.bad {
@@ -113,6 +114,23 @@ func (k *checker) mainsSpan(r *tripRow) sim.Span {
 		if hours == 24 {
 			start = 0
 		}
+	}
+	return spanOf(start, hours)
+}
+
+// idleSpan follows the drive where it is given no start.
+func (k *checker) idleSpan(r *tripRow, drive sim.Span) sim.Span {
+	hours, start := orZero(k.number(&r.IdleHours)), k.clock(&r.IdleStart)
+	switch {
+	case hours == 0:
+		return sim.Span{}
+	case math.IsNaN(start) && drive.Hours > 0:
+		start = drive.StartH + drive.Hours
+	case math.IsNaN(start):
+		start = orZero(k.clock(&r.DriveStart))
+	}
+	if start+hours > 24+1e-9 && !r.IdleStart.bad && !r.DriveStart.bad && !r.DriveHours.bad {
+		k.report(&r.IdleHours, "%s hours from %s run past midnight; start earlier with idle_start", r.IdleHours.text, clockString(start))
 	}
 	return spanOf(start, hours)
 }

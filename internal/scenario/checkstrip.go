@@ -111,7 +111,7 @@ type use struct {
 // checkOverlaps finds a vehicle that drives while it is plugged in, and mains
 // and generator at the same time. Days are taken as 24 hours here.
 func (k *checker) checkOverlaps(rows []tripRow, t *sim.Trip) {
-	var drives, mains, gens []use
+	var drives, idles, mains, gens []use
 	day := 0
 	for i := range t.Stops {
 		s := &t.Stops[i]
@@ -123,6 +123,7 @@ func (k *checker) checkOverlaps(rows []tripRow, t *sim.Trip) {
 			}
 			r := &rows[i]
 			add(&drives, s.Drive, r.DriveStart.bad || r.DriveHours.bad)
+			add(&idles, s.Idle, r.IdleStart.bad || r.IdleHours.bad || r.DriveStart.bad || r.DriveHours.bad)
 			add(&mains, s.Mains, r.MainsStart.bad || r.MainsHours.bad)
 			add(&gens, s.Generator, r.GeneratorStart.bad || r.GeneratorHours.bad)
 			day++
@@ -131,6 +132,8 @@ func (k *checker) checkOverlaps(rows []tripRow, t *sim.Trip) {
 			break
 		}
 	}
+	k.reportOverlaps(idles, drives, "the engine idling", "the drive", func(i int) *cell { return &rows[i].IdleHours })
+	k.reportOverlaps(idles, mains, "the engine idling", "mains", func(i int) *cell { return &rows[i].IdleHours })
 	k.reportOverlaps(mains, drives, "mains", "the drive", func(i int) *cell { return &rows[i].MainsHours })
 	k.reportOverlaps(gens, drives, "the generator", "the drive", func(i int) *cell { return &rows[i].GeneratorHours })
 	k.reportOverlaps(gens, mains, "the generator", "mains", func(i int) *cell { return &rows[i].GeneratorHours })

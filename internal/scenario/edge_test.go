@@ -165,3 +165,13 @@ func TestAnApplianceWithoutItsDaysIsWarnedOf(t *testing.T) {
 		"systems.csv:2: system \"A\" is docked on mains days and this trip has none: nothing ever charges it",
 	}, never)
 }
+
+func TestIdlingFollowsTheDrive(t *testing.T) {
+	s := mustLoad(t, with(t, "trip.csv", string(baseFiles(t)["trip.csv"]), "date,place,latitude,longitude,drive_start,drive_hours,idle_start,idle_hours\n"+
+		"2026-10-03,A,31,-6,09:00,2.5,,1\n,B,31,-6,,,,0.5\n,C,31,-6,10:00,1,18:30,0.25\n,D,31,-6,,,,\n"))
+	var got []sim.Span
+	for _, stop := range s.Trip.Stops {
+		got = append(got, stop.Idle)
+	}
+	assert.Equal(t, []sim.Span{{StartH: 11.5, Hours: 1}, {StartH: 9, Hours: .5}, {StartH: 18.5, Hours: .25}, {}}, got)
+}

@@ -23,6 +23,8 @@ type (
 		TimeZone       cell `csv:"time_zone"`
 		DriveStart     cell `csv:"drive_start"`
 		DriveHours     cell `csv:"drive_hours"`
+		IdleStart      cell `csv:"idle_start"`
+		IdleHours      cell `csv:"idle_hours"`
 		MainsStart     cell `csv:"mains_start"`
 		MainsHours     cell `csv:"mains_hours"`
 		MainsLimitA    cell `csv:"mains_limit_a"`

@@ -123,6 +123,8 @@ var (
 			Column{Name: "time_zone", Kind: ZoneName, About: "IANA name of the local clock", Example: "Africa/Casablanca"}.blank("from the position"),
 			clock("drive_start", "engine on, leaving", "09:00").or("09:00"),
 			number("drive_hours", "hours", 0, 24, "hours the engine runs; must end by midnight", "9 or 9.5").or("0"),
+			clock("idle_start", "engine on at the stop, to charge", "17:00").blank("when the drive ends; drive_start on a day without one"),
+			number("idle_hours", "hours", 0, 24, "hours the engine idles there, when the alternator has half of alternator_spare_a; must end by midnight", "0.5").or("0"),
 			clock("mains_start", "plugged in at a powered site", "18:00").blank("18:00, or 00:00 when mains_hours is 24"),
 			number("mains_hours", "hours", 0, 24, "hours on mains, past midnight too; 24 = all day", "12 or 24").or("0"),
 			number("mains_limit_a", "A", 0, 125, "what the site allows at 230 V", "6 or 16").blank("not limited"),

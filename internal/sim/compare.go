@@ -221,7 +221,7 @@ const leastSourceW = 1
 func hoursOf(source int, slot *Slot, stepH float64) float64 {
 	switch source {
 	case altSrc:
-		return slot.DriveH
+		return slot.DriveH + slot.IdleH
 	case mainsSrc:
 		return slot.MainsH + slot.GenH
 	default:

@@ -58,13 +58,14 @@ func drewBefore(r *Result, loads []Load, skip []bool, t int) []Share {
 
 // missingBefore says which sources gave little or nothing in the 24 h before.
 func missingBefore(r *Result, t int) []string {
-	var solar, alt, mains, refused, driveH, siteH float64
+	var solar, alt, mains, refused, driveH, idleH, siteH float64
 	for s := dayBefore(r, t); s < t; s++ {
 		row, slot := &r.Rows[s], &r.Slots[s]
 		solar += row.SolarBusWh
 		alt += row.AlternatorBusWh
 		mains += row.MainsBusWh
 		driveH += slot.DriveH
+		idleH += slot.IdleH
 		siteH += slot.MainsH + slot.GenH
 		if row.Refused {
 			refused += r.Step.Hours()
@@ -81,8 +82,10 @@ func missingBefore(r *Result, t int) []string {
 	switch {
 	case !sys.has(func(c *Charger) bool { return c.AlternatorA > 0 }):
 		out = append(out, "no charger from the alternator")
-	case driveH == 0:
+	case driveH+idleH == 0:
 		out = append(out, "no driving")
+	case idleH > 0:
+		out = append(out, fmt.Sprintf("%.1f h of driving and %.1f h of idling gave %.0f Wh", driveH, idleH, alt))
 	default:
 		out = append(out, fmt.Sprintf("%.1f h of driving gave %.0f Wh", driveH, alt))
 	}

@@ -26,6 +26,7 @@ type localDay struct {
 	stop       int
 	span       interval
 	drive      interval
+	idle       interval
 	mains, gen interval
 	from, to   solar.Place // position before and after the day's drive
 	shadeFrom  float64     // shade on panels before the day's drive
@@ -113,6 +114,7 @@ func (it *itinerary) layDays() error {
 				date: date, stop: i, from: at, to: s.Position, shadeFrom: shade,
 				span:  interval{it.clock(date, 0, s.Zone), it.clock(date.AddDate(0, 0, 1), 0, s.Zone)},
 				drive: it.spanOf(date, s.Drive, s.Zone),
+				idle:  it.spanOf(date, s.Idle, s.Zone),
 				mains: it.spanOf(date, s.Mains, s.Zone),
 				gen:   it.spanOf(date, s.Generator, s.Zone),
 			})
@@ -159,6 +161,7 @@ func (it *itinerary) laySlots(step time.Duration) {
 		s.DriveH = it.hoursIn(day, from, to, func(d *localDay) interval { return d.drive })
 		s.MainsH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.mains }), max(0, it.stepH-s.DriveH))
 		s.GenH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.gen }), max(0, it.stepH-s.DriveH-s.MainsH))
+		s.IdleH = math.Min(it.hoursIn(day, from, to, func(d *localDay) interval { return d.idle }), max(0, it.stepH-s.DriveH-s.MainsH-s.GenH))
 		s.ShadeIn = d.shadeAt((from+to)/2, stop.Shade) * (1 - s.DriveH/it.stepH)
 		it.slots[t] = s
 		it.place[t] = d.placeAt((from + to) / 2)

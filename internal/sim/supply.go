@@ -22,7 +22,7 @@ type plan struct {
 	fixed  []fixedSlot
 	ac     [2][]acStep // [1] all appliances, [0] essential only (when shedding)
 	tooBig []bool      // per load: asks for more than the inverter's rating; nil = none
-	sinceH []float64   // hours since the engine was started, per driving slot
+	sinceH []float64   // hours since the engine was started, per slot with it running
 }
 
 type panelPlan struct {
@@ -35,6 +35,7 @@ type panelPlan struct {
 
 type fixedSlot struct {
 	drv, mns  float64 // shares with the chargers connected
+	idle      float64 // the same with the engine idling
 	siteShare float64 // share in which a site feeds the AC outlets
 	mayRun    float64 // share in which the inverter may run
 	siteW     float64 // most that the site gives, W
@@ -123,7 +124,7 @@ func (p *plan) laySources() {
 		stop := &it.trip.Stops[s.Stop]
 		f := &p.fixed[t]
 		f.docked = p.docked(t)
-		f.drv = s.DriveH / it.stepH * f.docked
+		f.drv, f.idle = s.DriveH/it.stepH*f.docked, s.IdleH/it.stepH*f.docked
 		site := (s.MainsH + s.GenH) / it.stepH
 		f.mns = site * f.docked
 		if sys.ACTransfer {
@@ -131,11 +132,20 @@ func (p *plan) laySources() {
 		}
 		f.mayRun = inverterMayRun(sys, it, t)
 		f.siteW = siteLimitW(stop, s, it.stepH)
-		if s.DriveH > 0 {
-			d := &it.days[s.Day]
-			p.sinceH[t] = math.Max(0, (float64(t)+0.5)*it.stepH-d.drive.from)
+		if s.DriveH+s.IdleH > 0 {
+			p.sinceH[t] = math.Max(0, (float64(t)+0.5)*it.stepH-it.days[s.Day].engineOn(float64(t+1)*it.stepH))
 		}
 	}
+}
+
+// engineOn is when the engine that runs up to an elapsed hour was started:
+// idling right after the drive goes on from it.
+func (d *localDay) engineOn(h float64) float64 {
+	alone := d.idle.to > d.idle.from && (!d.driving() || math.Abs(d.idle.from-d.drive.to) > 1e-9)
+	if alone && h > d.idle.from && (h > d.drive.to || !d.driving()) {
+		return d.idle.from
+	}
+	return d.drive.from
 }
 
 // siteLimitW is the most that mains and generator give in a slot, mean W.
@@ -273,7 +283,7 @@ func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, u *use) {
 	if p.sys.Battery.HeaterW > 0 {
 		for t := range tr.source {
 			f := &p.fixed[t]
-			tr.source[t] = f.drv > 0 || f.mns > 0 || tr.panelW[t] > heaterSunShare*p.sys.Battery.HeaterW
+			tr.source[t] = f.drv+f.idle > 0 || f.mns > 0 || tr.panelW[t] > heaterSunShare*p.sys.Battery.HeaterW
 		}
 	}
 	profiles.PackAirs(p.sys.Battery, airC, tr.source, p.study.it.stepH, tr.air, tr.heaterW)
@@ -313,7 +323,8 @@ func (p *plan) fillPanels(tr *trace, ghi, dhi, airC []float64) {
 // is on. driven[day], if given, is the share of the planned driving that is done.
 func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int, airC, driven []float64) {
 	sys := p.sys
-	spare := profiles.Alternator{SpareA: sys.AlternatorSpareA}
+	driving := profiles.Alternator{SpareA: sys.AlternatorSpareA}
+	idling := driving.Idling()
 	limited := !math.IsNaN(sys.AlternatorSpareA)
 	for t := range dst {
 		f, a := &p.fixed[t], &ac[t]
@@ -324,18 +335,22 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 		dc := app + sys.StandbyW + tr.heaterW[t]
 		d := drive{
 			loadW: dc + a.inW, acInW: a.inW, acOutW: a.outW, dcW: app, siteW: a.transferW, clipW: a.clipW, heaterW: tr.heaterW[t], drv: f.drv, mns: f.mns,
-			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv > 0 || f.mns > 0,
+			altW: math.Inf(1), mainsW: math.Inf(1), sourced: tr.panelW[t] > 0 || f.drv+f.idle > 0 || f.mns > 0,
 		}
 		if a.peakInW > 0 {
 			d.peakW = dc + a.peakInW
 		}
-		if f.drv > 0 {
+		if f.drv+f.idle > 0 {
 			if driven != nil {
 				d.drv *= driven[p.study.it.slots[t].Day]
 			}
 			if limited {
-				d.altW = spareMeanA(spare, airC[t], p.sinceH[t], p.study.it.stepH) * alternatorV * d.drv
+				d.altW = alternatorV * d.drv * spareMeanA(driving, airC[t], p.sinceH[t], p.study.it.stepH)
+				if f.idle > 0 {
+					d.altW += alternatorV * f.idle * spareMeanA(idling, airC[t], p.sinceH[t], p.study.it.stepH)
+				}
 			}
+			d.drv += f.idle
 		}
 		if f.mns > 0 {
 			d.mainsW = math.Max(0, f.siteW-a.transferW)

@@ -24,6 +24,7 @@ type Stop struct {
 	Position  solar.Place
 	Zone      *time.Location // IANA zone of the local clock
 	Drive     Span           // engine running, vehicle moving
+	Idle      Span           // engine idling at the stop: the alternator gives less; not beside a drive or mains
 	Mains     Span           // powered site; may run past midnight
 	MainsA    float64        // the site's AC limit at 230 V, A; 0 = not limited
 	Generator Span           // a mains source with GeneratorW behind it

@@ -66,7 +66,7 @@ var labels = map[string]string{
 	"ambient_offset_c": "Warmer around by", "driving_offset_c": "While driving by", "ambient_min_c": "Never colder than", "night_setback_c": "Night setback",
 	"standby_w": "Standby", "surge_w": "Start peak", "heater_w": "Battery heater", "watts": "Power", "tilt_deg": "Tilt",
 	"azimuth_deg": "Azimuth", "hours": "For", "minutes": "Each", "start": "From", "name": "Appliance", "system": "Name",
-	"drive_hours": "Drive", "drive_start": "Leave", "mains_hours": "Mains", "mains_start": "Plug in", "times": "Times",
+	"idle_start": "Idle from", "idle_hours": "Idle", "drive_hours": "Drive", "drive_start": "Leave", "mains_hours": "Mains", "mains_start": "Plug in", "times": "Times",
 	"turns_per_day": "Turns per day", "mount": "Mount", "charger": "Unit", "days": "Days",
 }
 
