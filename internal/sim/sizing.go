@@ -130,12 +130,7 @@ func (s *Study) SizeFor(ctx context.Context, sys *System, q Quantity, sizes []Ba
 		return nil, err
 	}
 	for i, size := range sizes {
-		c := &cells[0][0]
-		if q == BatterySize {
-			c = &cells[i][0]
-		} else {
-			c = &cells[0][i]
-		}
+		c := q.cell(cells, i)
 		n := float64(draws)
 		z.Points = append(z.Points, SizePoint{
 			Size: size.Ah, Count: size.Count, System: systems[i], Flat: Wilson(int(c.flat), draws),
@@ -310,6 +305,14 @@ func (s *Study) SizeExactly(ctx context.Context, sys *System, q Quantity, most, 
 	}
 }
 
+// cell is that of size i: batteries are the rows of a grid, the rest its columns.
+func (q Quantity) cell(cells [][]gridCell, i int) *gridCell {
+	if q == BatterySize {
+		return &cells[i][0]
+	}
+	return &cells[0][i]
+}
+
 // narrow runs a rising ladder and returns its smallest rung that holds and the
 // one below it.
 func (s *Study) narrow(ctx context.Context, sys *System, q Quantity, below float64, ladder []float64, goal Goal, draws int, progress Progress) (low, high float64, err error) {
@@ -319,12 +322,7 @@ func (s *Study) narrow(ctx context.Context, sys *System, q Quantity, below float
 		return 0, 0, err
 	}
 	for i, v := range ladder {
-		c := &cells[0][0]
-		if q == BatterySize {
-			c = &cells[i][0]
-		} else {
-			c = &cells[0][i]
-		}
+		c := q.cell(cells, i)
 		if float64(c.failed) <= goal.FlatRisk*float64(draws) {
 			if i == 0 && v == 0 {
 				return 0, 0, nil

@@ -49,7 +49,7 @@ func num(t testing.TB, row map[string]string, column string) float64 {
 // monthStats are the statistics of a month of days, averaged over months, made
 // as those of the reference: sample standard deviation, sample lag-1
 // autocorrelation, linearly interpolated percentiles.
-type monthStats struct{ mean, sd, lag1, p10, p50, low, high, n, pooled float64 }
+type monthStats struct{ mean, sd, lag1, p10, p50, low, high, n float64 }
 
 func (s *monthStats) add(days []float64, trueMean float64) {
 	n := float64(len(days))
