@@ -104,12 +104,12 @@ func numericColumn(file, name string) *scenario.Column {
 }
 
 // variants builds every system with every value; base is the index of the value
-// that it has as it is, or 0.
-func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Prices) (out [][]*sim.System, base []int, err error) {
+// that it has as it is, or 0. The notes tell of values without effect.
+func (a *adviceFlags) variants(t *task, v *variation, prices sim.Prices) (out [][]*sim.System, base []int, notes []string, err error) {
 	for _, sys := range t.systems {
 		row, err := a.rowOf(t, v, sys)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 		var line []*sim.System
 		own := 0
@@ -117,7 +117,7 @@ func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Pri
 			text := strconv.FormatFloat(value, 'f', -1, 64)
 			changed, was, err := withCell(t.sc, v, row, text)
 			if err != nil {
-				return nil, nil, badInput(fmt.Errorf("--vary: with %s=%s: %w", clean(v.label), text, err))
+				return nil, nil, nil, badInput(fmt.Errorf("--vary: with %s=%s: %w", clean(v.label), text, err))
 			}
 			k := slices.IndexFunc(changed.Systems, func(s sim.System) bool { return s.Name == sys.Name })
 			variant := &changed.Systems[k]
@@ -130,9 +130,9 @@ func (a *adviceFlags) variants(c *console, t *task, v *variation, prices sim.Pri
 			line = append(line, variant)
 		}
 		out, base = append(out, line), append(base, own)
-		a.warnOfLimits(c, v, line)
+		notes = append(notes, v.limits(line)...)
 	}
-	return out, base, nil
+	return out, base, notes, nil
 }
 
 // sameSystem tells whether two systems are the same in every figure. Unknown
@@ -202,25 +202,50 @@ func withCell(sc *scenario.Scenario, v *variation, row int, text string) (change
 		r.Cells = append(r.Cells, "")
 	}
 	r.Cells[j] = text
+	raiseLimit(v, table, r, was, text)
 	changed, err = scenario.FromFiles(sc.Name, tables.Files())
 	return changed, was, err
 }
 
-// warnOfLimits tells when the values run into a limit that another column sets.
-func (a *adviceFlags) warnOfLimits(c *console, v *variation, line []*sim.System) {
-	if v.file != "chargers.csv" || !strings.HasSuffix(v.column.Name, "_a") || v.column.Name == "total_a" {
+// raiseLimit lets the shared limit of a unit grow with an input that filled it:
+// a larger unit of its kind has both.
+func raiseLimit(v *variation, table *scenario.Table, r *scenario.Row, was, text string) {
+	if !v.inputOfUnit() {
 		return
+	}
+	j := table.Column("total_a")
+	number := func(s string) float64 {
+		x, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
+		if err != nil {
+			return math.NaN()
+		}
+		return x
+	}
+	if total := number(r.Cell(j)); total == number(was) && number(text) > total {
+		r.Cells[j] = text
+	}
+}
+
+// inputOfUnit tells whether an input's current of a charging unit is varied.
+func (v *variation) inputOfUnit() bool {
+	return v.file == "chargers.csv" && strings.HasSuffix(v.column.Name, "_a") && v.column.Name != "total_a"
+}
+
+// limits tells where the values run into a limit that another column sets.
+func (v *variation) limits(line []*sim.System) []string {
+	if !v.inputOfUnit() {
+		return nil
 	}
 	for _, sys := range line {
 		for i := range sys.Chargers {
 			u := &sys.Chargers[i]
 			if u.TotalA > 0 && max(u.AlternatorA, u.SolarA, u.MainsA) > u.TotalA {
-				c.warn("total_a of " + u.Name + " of " + sys.Name + " is " + strconv.FormatFloat(u.TotalA, 'f', -1, 64) +
-					": more than that has no effect; vary charger.total_a, or leave it blank")
-				return
+				return []string{fmt.Sprintf("%s of %s is capped by total_a = %g A: more has no effect. Vary charger.total_a, or leave it blank.",
+					u.Name, sys.Name, u.TotalA)}
 			}
 		}
 	}
+	return nil
 }
 
 // vary runs compare --vary.
@@ -229,7 +254,7 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 	if err != nil {
 		return err
 	}
-	variants, base, err := f.variants(c, t, v, f.prices(t.sc))
+	variants, base, notes, err := f.variants(t, v, f.prices(t.sc))
 	if err != nil {
 		return err
 	}
@@ -240,6 +265,12 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 	result, err := study.Vary(ctx, v.label, v.column.Unit, v.values, t.systems, variants, base, f.draws, c.progress("variants"))
 	if err != nil {
 		return err
+	}
+	result.Notes = notes
+	if f.json || f.csv { // tables of figures have no notes
+		for _, n := range notes {
+			c.warn(n)
+		}
 	}
 	t.basis.Weather, t.basis.Draws = result.Weather, result.Draws
 	a := &report.VaryAdvice{Basis: t.basis, Variation: result}

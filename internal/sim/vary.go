@@ -15,6 +15,7 @@ type Variation struct {
 	Draws   int
 	Weather string
 	Rows    [][]Compared // [system][value]; differences are to the system's Base value
+	Notes   []string     // what the caller has to say of the values
 	Base    []int        // per system: the value it has as it is, or 0 where that is not among the values
 }
 
