@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -27,6 +28,7 @@ type options struct {
 	widthMM  float64
 	untitled bool
 	trip     string
+	recorded bool
 }
 
 // In sets numbers and dates in the manner of a locale; English without it.
@@ -42,6 +44,18 @@ func Untitled() Option { return func(o *options) { o.untitled = true } }
 // OfTrip names the trip on a picture of a single run, instead of the name that
 // the trip itself has.
 func OfTrip(title string) Option { return func(o *options) { o.trip = title } }
+
+// OnRecord says that the trips behind a risk are recorded, not simulated: they
+// come from a weather file.
+func OnRecord() Option { return func(o *options) { o.recorded = true } }
+
+// trips puts the words for recorded trips into a text, where they are.
+func (o *options) trips(s string) string {
+	if !o.recorded {
+		return s
+	}
+	return strings.NewReplacer(wordSimulated, wordRecorded).Replace(s)
+}
 
 // tripName is what a picture calls the trip; "" when it has no readable name.
 func (o *options) tripName(own string) string { return nameOr(o.trip, nameOr(own, "")) }
@@ -181,7 +195,7 @@ func (p *Picture) header(f *frame, o *options, subtitle string) float64 {
 		f.text(titleLetter, marginMM, y-descentMM(titleLetter), shorten(p.Title, titleLetter, width), atLeft)
 		y += 1.2
 	}
-	for _, line := range wrap(subtitle, smallLetter, width, 2) {
+	for _, line := range wrap(o.trips(subtitle), smallLetter, width, 2) {
 		y += smallLetter.heightMM()
 		f.text(smallLetter, marginMM, y-descentMM(smallLetter), line, atLeft)
 		y += 0.6

@@ -7,7 +7,7 @@ var settingWords = map[string]string{
 	"system.battery_ah": "battery capacity", "system.batteries": "number of batteries", "system.health_pct": "health of the battery",
 	"system.min_soc_pct": "cut-off", "system.reconnect_soc_pct": "state of charge of reconnection", "system.start_soc_pct": "state of charge at the start",
 	"system.max_charge_a": "charge limit of the battery", "system.max_discharge_a": "discharge limit of the battery", "system.charge_v": "charging voltage",
-	"system.heater_w": "battery heater", "system.battery_offset_c": "warmth around the battery", "system.inverter_w": "inverter power",
+	"system.heater_w": "battery heater", "system.cutoff_v": "low-voltage cut-off of the inverter", "system.battery_min_c": "lowest temperature around the battery", "system.battery_offset_c": "warmth around the battery", "system.inverter_w": "inverter power",
 	"system.inverter_surge_w": "surge power of the inverter", "system.inverter_idle_w": "idle draw of the inverter",
 	"system.alternator_spare_a": "spare current of the alternator", "system.shed_soc_pct": "state of charge of load shedding", "system.standby_w": "standby draw",
 	"system.docked_hours": "hours that the battery is docked", "system.price": "price",

@@ -1,8 +1,10 @@
 package chart
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -154,13 +156,13 @@ func (v *sizePicture) marks() []sizeMark {
 			out = append(out, sizeMark{kind, word + v.g.pointText(b, v.o), v.f.xMM(v.g.X.Values[b.X]), v.f.yMM(v.g.Y.Values[b.Y]), sign})
 		}
 	}
-	best, own := v.g.Best, v.g.Own
+	best, own, word := v.g.Best, v.g.Own, cmp.Or(printable(v.g.OwnWord), wordOwnSizes)
 	if best != nil && own != nil && best.X == own.X && best.Y == own.Y {
-		add("cheapest", wordOwnCheapest, best, star)
+		add("cheapest", strings.TrimRight(word, ": ")+wordAndCheapest, best, star)
 		return out
 	}
 	add("cheapest", wordCheapest, best, star)
-	add("own sizes", wordOwnSizes, own, ring)
+	add("own sizes", strings.TrimRight(word, " ")+" ", own, ring)
 	return out
 }
 

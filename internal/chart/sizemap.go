@@ -17,6 +17,7 @@ type SizeGrid struct {
 	Target       float64     // NaN = none
 	Best         *GridPoint  // the cheapest point within the target, if known
 	Own          *GridPoint  // the point that the system itself has, if it is on the map
+	OwnWord      string      // in front of its sizes; "" = "as it is: "
 }
 
 // Sizes are the values along one side of a map, growing.
@@ -58,7 +59,8 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	x0, x1 := sides(g.X.Values)
 	y0, y1 := sides(g.Y.Values)
 	v := &sizePicture{g: &g, o: &o, sheet: sheet}
-	v.f = p.frame(Box{20, y, o.widthMM - 6, y + 78}, x0[0], x1[len(x1)-1], y0[0], y1[len(y1)-1])
+	high := min(78, 30+8*float64(len(g.Y.Values)))
+	v.f = p.frame(Box{20, y, o.widthMM - 6, y + high}, x0[0], x1[len(x1)-1], y0[0], y1[len(y1)-1])
 	sheet.text(smallLetter, marginMM, y-1.2, g.axisTitle(g.Y.Name, g.Y.Unit), atLeft)
 	v.cells(x0, x1, y0, y1)
 	v.lines()

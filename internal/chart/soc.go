@@ -31,7 +31,7 @@ func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, err
 	}
 	p := &Picture{Name: "state-of-charge", WidthMM: o.widthMM, HeightMM: 200}
 	p.Title = wordSoC + ": " + nameOr(r.System.Name, wordSystem)
-	p.AltText = spoken(socAlt(t, risk, &o))
+	p.AltText = spoken(o.trips(socAlt(t, risk, &o)))
 
 	sheet := p.sheet()
 	s := &socPicture{t: t, risk: risk, o: &o, p: p, sheet: sheet}

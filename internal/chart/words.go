@@ -6,6 +6,9 @@ const (
 	wordOneDay = "1 day"
 	wordDays   = "%s days"
 
+	wordSimulated = "simulated trips" // in the texts below
+	wordRecorded  = "recorded trips"
+
 	wordSoC         = "State of charge"
 	wordCutoff      = "cut-off"
 	wordTypicalRun  = "typical weather"
@@ -84,7 +87,7 @@ const (
 	wordTargetLine   = "thick line: target %s"
 	wordCheapest     = "cheapest: "
 	wordOwnSizes     = "as it is: "
-	wordOwnCheapest  = "as it is, and cheapest: "
+	wordAndCheapest  = ", and cheapest: "
 	wordSizeMapOwn   = " The system itself has %s."
 	wordVary         = "Flat risk as the %s varies"
 	wordVaryAlt      = "Flat risk for %s: %s."
