@@ -394,3 +394,23 @@ func ExampleStudy_Fitting() {
 	// charger     40 A: 10 mm², fuse 50 A, 2.2 %
 	// alternator  52 A: 35 mm², fuse 60 A, 2.6 %
 }
+
+// A portable panel is stowed on the road: it counts in the sun, not in driving
+// and sun, unless it is always out.
+func TestPortablePanelsAreStowedWhileDriving(t *testing.T) {
+	sys := tandemSystem(t)
+	roofAlone := modeOf(t, fit(t, sys, nil, nil), ModeDrivingSun).Inputs[0].OutA
+	folding := roofPanel(100, 0)
+	folding.Name, folding.Mount = "folding", Portable
+	sys.Panels = append(sys.Panels, folding)
+	f := fit(t, sys, nil, nil)
+	assert.InDelta(t, roofAlone, modeOf(t, f, ModeDrivingSun).Inputs[0].OutA, 1e-9)
+	assert.Greater(t, modeOf(t, f, ModeSunClear).OfferA, roofAlone+2)
+
+	sys.Panels = sys.Panels[1:]
+	for _, m := range fit(t, sys, nil, nil).Modes {
+		assert.NotEqual(t, ModeDrivingSun, m.Name, "no panel is out")
+	}
+	sys.Panels[0].DeployedAlways = true
+	assert.Positive(t, modeOf(t, fit(t, sys, nil, nil), ModeDrivingSun).Inputs[0].OutA)
+}

@@ -58,12 +58,14 @@ const (
 
 // noonPower is the panels' power at noon behind each regulator, W: the median
 // over the trip's days, panels set out, under a clear sky without the stops'
-// shade, and in typical weather with it.
-type noonPower struct{ clearW, typicalW []float64 } // per unit
+// shade, and in typical weather with it; on the road under a clear sky, with
+// those panels alone that are out then.
+type noonPower struct{ clearW, typicalW, roadW []float64 } // per unit
 
 func (f *fitting) noonPower() (noonPower, error) {
 	s, it := f.study, f.study.it
-	n := noonPower{make([]float64, len(f.plan.units)), make([]float64, len(f.plan.units))}
+	none := func() []float64 { return make([]float64, len(f.plan.units)) }
+	n := noonPower{none(), none(), none()}
 	if len(f.System.Panels) == 0 {
 		return n, nil
 	}
@@ -78,9 +80,9 @@ func (f *fitting) noonPower() (noonPower, error) {
 			noon[d] = t
 		}
 	}
-	clear, typical := make([][]float64, len(f.plan.units)), make([][]float64, len(f.plan.units))
+	clear, typical, road := make([][]float64, len(f.plan.units)), make([][]float64, len(f.plan.units)), make([][]float64, len(f.plan.units))
 	for _, t := range noon {
-		c, m := make([]float64, len(f.plan.units)), make([]float64, len(f.plan.units))
+		c, m, r := none(), none(), none()
 		iv := &s.intervals[t]
 		for i := range f.System.Panels {
 			pn, u := &f.System.Panels[i], f.plan.panels[i].unit
@@ -89,15 +91,19 @@ func (f *fitting) noonPower() (noonPower, error) {
 				poa := solar.PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, factors, s.opt.Albedo) * light
 				return solar.PanelW(pn.RatedW, poa, series.AirTempC[t], panelParams(pn)) * f.plan.units[u].eff
 			}
-			c[u] += watts(iv.ClearGHIWm2, iv.ClearDHIWm2, 1-pn.Shade)
+			w := watts(iv.ClearGHIWm2, iv.ClearDHIWm2, 1-pn.Shade)
+			c[u] += w
+			if pn.onTheRoad() {
+				r[u] += w
+			}
 			m[u] += watts(series.GHIWm2[t], series.DHIWm2[t], (1-pn.Shade)*(1-it.trip.Stops[it.slots[t].Stop].Shade))
 		}
 		for u := range c {
-			clear[u], typical[u] = append(clear[u], c[u]), append(typical[u], m[u])
+			clear[u], typical[u], road[u] = append(clear[u], c[u]), append(typical[u], m[u]), append(road[u], r[u])
 		}
 	}
 	for u := range clear {
-		n.clearW[u], n.typicalW[u] = median(clear[u]), median(typical[u])
+		n.clearW[u], n.typicalW[u], n.roadW[u] = median(clear[u]), median(typical[u]), median(road[u])
 	}
 	return n, nil
 }
@@ -128,8 +134,8 @@ func (f *fitting) layModes() {
 	if hasSun {
 		list = append(list, supply{name: ModeSunClear, pvW: f.noon.clearW}, supply{name: ModeSunTypical, pvW: f.noon.typicalW})
 	}
-	if hasAlt && hasSun {
-		list = append(list, supply{name: ModeDrivingSun, pvW: f.noon.clearW, alt: true, altV: f.UsualAlternatorV()})
+	if hasAlt && slices.ContainsFunc(sys.Panels, func(pn Panel) bool { return pn.onTheRoad() }) {
+		list = append(list, supply{name: ModeDrivingSun, pvW: f.noon.roadW, alt: true, altV: f.UsualAlternatorV()})
 	}
 	if hasMains && hasSun {
 		list = append(list, supply{name: ModeMainsSun, pvW: f.noon.clearW, mns: true})

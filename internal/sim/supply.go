@@ -213,7 +213,7 @@ func (s *Study) planPanel(pn *Panel, unit int, fixed []fixedSlot) panelPlan {
 	for t := range n {
 		slot := &it.slots[t]
 		light := (1 - pn.Shade) * (1 - slot.ShadeIn) * fixed[t].docked
-		if pn.Mount == Portable && !pn.DeployedAlways {
+		if !pn.onTheRoad() {
 			light *= 1 - slot.DriveH/it.stepH
 		}
 		if s.intervals[t].I0HorizWm2 <= 0 || light <= 0 {

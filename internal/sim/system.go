@@ -75,3 +75,6 @@ type Panel struct {
 	NOCTC          float64
 	DeployedAlways bool // else a portable panel works only while parked
 }
+
+// onTheRoad tells whether the panel is out while driving.
+func (p *Panel) onTheRoad() bool { return p.Mount == Roof || p.DeployedAlways }
