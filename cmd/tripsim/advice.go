@@ -57,7 +57,7 @@ type task struct {
 	format  report.Format
 	basis   *report.Basis
 	goal    sim.Goal
-	weather func(*sim.Study) error // puts a weather file in place of simulated weather
+	weather func(*sim.Study) error // puts a weather file in place of simulated weather, and says so in basis
 }
 
 // start checks the flags and reads the scenario.
@@ -90,7 +90,16 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 		return nil, err
 	}
 	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}}
-	t.weather = func(s *sim.Study) error { return a.replay(a.command, s) }
+	t.weather = func(s *sim.Study) error {
+		recorded, remarks, err := a.replay(a.command, s)
+		for _, r := range remarks {
+			if !a.json {
+				c.warn(r)
+			}
+		}
+		t.basis.Recorded, t.basis.Warnings = recorded, slices.Concat(sc.Warnings, remarks)
+		return err
+	}
 	if !math.IsNaN(a.risk) {
 		t.goal.FlatRisk = a.risk / 100
 	}

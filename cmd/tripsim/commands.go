@@ -116,7 +116,11 @@ func flagHelp(fs *pflag.FlagSet) string {
 		value, text := pflag.UnquoteUsage(f)
 		flag := "    --" + f.Name
 		if f.Value.Type() != "bool" {
-			flag += " " + valueName(f, value)
+			if f.NoOptDefVal != "" {
+				flag += "[=" + valueName(f, value) + "]"
+			} else {
+				flag += " " + valueName(f, value)
+			}
 			if d := defaultText(f); d != "" {
 				text += " (default " + d + ")"
 			}
@@ -148,6 +152,9 @@ func valueName(f *pflag.Flag, quoted string) string {
 	}
 	if quoted == f.Value.Type() {
 		quoted = f.Name
+	}
+	if strings.Contains(quoted, "|") { // the words themselves
+		return quoted
 	}
 	return strings.ToUpper(quoted)
 }

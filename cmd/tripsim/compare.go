@@ -2,19 +2,16 @@ package main
 
 import (
 	"context"
-	"slices"
-	"strings"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/chart"
 	"tripsim/internal/report"
-	"tripsim/internal/sim"
 )
 
 const compareHelp = `
 Puts the systems of a scenario side by side on the same simulated weather: flat
-risk, flat days, reserve, unserved energy, spilt sun, energy and hours of charging
+risk, flat days, reserve, unserved energy, spilled sun, energy and hours of charging
 by source, the time from 20 to 80 % in steady driving, wear, price, and the price
 of each percentage point of risk avoided. Differences are to one system (the
 first, or --reference), trip by trip, with their 95 % interval.
@@ -68,14 +65,12 @@ func (f *compareFlags) act(ctx context.Context, c *console, args []string) error
 	}
 	reference := 0
 	if f.reference != "" {
-		reference = slices.IndexFunc(t.systems, func(s *sim.System) bool { return strings.EqualFold(s.Name, strings.TrimSpace(f.reference)) })
-		if reference < 0 {
-			var names []string
-			for _, s := range t.systems {
-				names = append(names, s.Name)
-			}
-			return usage("compare", "--reference: %q is not one of the systems compared%s (there are: %s)", clean(f.reference),
-				didYouMean(f.reference, names, ""), clean(strings.Join(names, ", ")))
+		var names []string
+		for _, s := range t.systems {
+			names = append(names, s.Name)
+		}
+		if reference, err = pick("--reference", "system compared", f.reference, names); err != nil {
+			return err
 		}
 	}
 	study, err := t.study()

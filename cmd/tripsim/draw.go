@@ -17,10 +17,16 @@ func drawRun(ctx context.Context, answer *report.Run, formats []string, locale s
 	if l, ok := chart.LocaleFor(locale); ok {
 		opts = append(opts, chart.In(l))
 	}
+	if answer.Title != "" {
+		opts = append(opts, chart.OfTrip(answer.Title))
+	}
+	if answer.Recorded != nil {
+		opts = append(opts, chart.OnRecord())
+	}
 	var files []report.File
 	names := map[string]int{}
 	for _, i := range answer.Shown {
-		r, risk := answer.Results[i], answer.Risk(i)
+		r, risk := answer.Detailed(i), answer.Risk(i)
 		slug := report.Slug(r.System.Name)
 		if names[slug]++; names[slug] > 1 {
 			slug += fmt.Sprintf("-%d", names[slug])

@@ -2,10 +2,12 @@ package main
 
 import (
 	"context"
+	"fmt"
 
 	"github.com/spf13/pflag"
 
 	"tripsim/internal/report"
+	"tripsim/internal/sim"
 )
 
 const fixHelp = `
@@ -15,7 +17,8 @@ powered night, a folding panel of 100 W, the next size of charger and battery, a
 fridge 2 degrees warmer, the inverter off overnight or on only when needed, going
 without an appliance that is not essential, starting with a full battery.
 
-Without --system all systems are looked at whose risk is above the accepted one.
+Without --system the systems are looked at that do not carry the trip as they are,
+one after the other.
 
 Examples:
   tripsim fix scenarios/norway-september
@@ -46,25 +49,19 @@ func (a *adviceFlags) fix(ctx context.Context, c *console, args []string) error 
 	if err != nil {
 		return err
 	}
+	adv := &report.FixAdvice{Basis: t.basis}
 	systems := t.systems
 	if len(a.systems) == 0 && len(systems) > 1 {
-		risks, err := study.Ensemble(ctx, systems, a.draws, c.progress("simulated trips"))
-		if err != nil {
+		if systems, adv.Carried, err = a.notCarried(ctx, c, t, study); err != nil {
 			return err
 		}
-		systems = systems[:0:0]
-		for i, k := range risks {
-			if k.Flat.Share > t.goal.FlatRisk {
-				systems = append(systems, t.systems[i])
-			}
+	}
+	for i, sys := range systems {
+		what := "changes for " + clean(sys.Name)
+		if len(systems) > 1 {
+			what += fmt.Sprintf(" (%d of %d)", i+1, len(systems))
 		}
-	}
-	adv := &report.FixAdvice{Basis: t.basis}
-	if len(systems) == 0 {
-		systems = t.systems
-	}
-	for _, sys := range systems {
-		one, err := study.Advise(ctx, sys, a.draws, c.progress("changes for "+clean(sys.Name)))
+		one, err := study.Advise(ctx, sys, a.draws, c.progress(what))
 		if err != nil {
 			return err
 		}
@@ -72,4 +69,27 @@ func (a *adviceFlags) fix(ctx context.Context, c *console, args []string) error 
 		adv.Advice = append(adv.Advice, one)
 	}
 	return a.deliver(ctx, c, t, answer{name: "fix", text: adv.Text, json: adv.JSON, csv: adv.CSV})
+}
+
+// notCarried sorts out the systems that go flat, are too risky or leave something
+// unserved, and names the others.
+func (a *adviceFlags) notCarried(ctx context.Context, c *console, t *task, study *sim.Study) (not []*sim.System, carried []string, err error) {
+	risks, err := study.Ensemble(ctx, t.systems, a.draws, c.progress("simulated trips"))
+	if err != nil {
+		return nil, nil, err
+	}
+	t.basis.Weather, t.basis.Draws = risks[0].Weather, risks[0].Draws
+	for i, sys := range t.systems {
+		r, err := a.main(study, sys)
+		if err != nil {
+			return nil, nil, err
+		}
+		switch report.Judge(r, risks[i], report.Goal(t.goal)) {
+		case report.RunsFlat, report.Risky, report.FallsShort:
+			not = append(not, sys)
+		default:
+			carried = append(carried, sys.Name)
+		}
+	}
+	return not, carried, nil
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -20,7 +19,10 @@ Prints the help of a command, or what the columns of the tables mean:
 
   tripsim help run         the command run
   tripsim help scenario    the tables of a scenario folder, column by column
-  tripsim help results     the columns of days.csv and hours.csv
+  tripsim help results     the columns of the tables that are written
+  tripsim help columns     every table and the names of its columns
+  tripsim help trip        one table, read or written: trip, loads, days, ...
+  tripsim help drive_hours one column, wherever it stands
   tripsim help sources     where the built-in data comes from
 
 The source of every model stands beside its code: go doc tripsim/internal/solar,
@@ -29,7 +31,7 @@ weather, profiles and sim.
 
 // topics are the help texts that are no command's.
 func topics() map[string]func(report.Screen) string {
-	return map[string]func(report.Screen) string{"scenario": scenarioHelp, "results": resultsHelp, "sources": sourcesHelp}
+	return map[string]func(report.Screen) string{"scenario": scenarioHelp, "results": resultsHelp, "columns": columnsHelp, "sources": sourcesHelp}
 }
 
 func helpWords() []string {
@@ -38,7 +40,7 @@ func helpWords() []string {
 
 func helpCommand() *command {
 	return &command{
-		name: "help", args: "[COMMAND|scenario|results|sources]", most: 1,
+		name: "help", args: "[TOPIC]", most: 1,
 		short: "help on a command, or on the columns of the tables",
 		long:  helpHelp,
 		words: helpWords,
@@ -53,7 +55,11 @@ func helpCommand() *command {
 				if cmd := commandNamed(args[0]); cmd != nil {
 					return c.print(cmd.help())
 				}
-				return usage("help", "no help on %q%s", clean(args[0]), didYouMean(args[0], helpWords(), ""))
+				if text := tableHelp(args[0], c.screen(report.DefaultFormat())); text != "" {
+					return c.print(text)
+				}
+				return usage("help", "no help on %q%s; there is help on %s, on tables (%s) and on their columns", clean(args[0]),
+					didYouMean(args[0], append(helpWords(), documentedWords()...), ""), strings.Join(helpWords(), ", "), strings.Join(tableNames(), ", "))
 			}
 		},
 	}
@@ -80,7 +86,7 @@ const resultJSONHelp = `result.json (also printed by run --json): everything, fo
 // resultsHelp documents the files that run writes.
 func resultsHelp(s report.Screen) string {
 	var parts []string
-	for _, d := range append(report.FileColumns(), report.AdviceFiles()...) {
+	for _, d := range outputs() {
 		parts = append(parts, d.Table().Render(s))
 	}
 	parts = append(parts, resultJSONHelp)
@@ -97,34 +103,4 @@ func sourcesHelp(s report.Screen) string {
 		text += s.Paragraph("  ", "  ", source+".")
 	}
 	return text + "\n" + s.Paragraph("", "", "The trips in scenarios/ are invented; places and climate are real.")
-}
-
-// scenarioHelp documents the tables of a scenario folder.
-func scenarioHelp(s report.Screen) string {
-	var b strings.Builder
-	for i, spec := range scenario.Specs() {
-		if i > 0 {
-			b.WriteString("\n")
-		}
-		columns := spec.Columns
-		if spec.File == "job.csv" { // rows of key and value; the keys are documented
-			columns = scenario.JobKeys()
-		}
-		wide := 0
-		for i := range columns {
-			wide = max(wide, len(columns[i].Name))
-		}
-		b.WriteString(s.Heading(fmt.Sprintf("%s: %s per row", spec.File, spec.Row)))
-		b.WriteString(s.Paragraph("  ", "  ", spec.About))
-		for i := range columns {
-			col := &columns[i]
-			text := col.Meaning()
-			if col.Unit != "" {
-				text = "[" + col.Unit + "] " + text
-			}
-			b.WriteString(s.Paragraph(fmt.Sprintf("  %-*s  ", wide, col.Name), strings.Repeat(" ", wide+4),
-				fmt.Sprintf("%s (blank: %s; e.g. %s)", text, col.BlankMeans(), col.Example)))
-		}
-	}
-	return b.String()
 }

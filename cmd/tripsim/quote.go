@@ -34,6 +34,10 @@ customer, reference, prepared_by, notes, logo (PNG, JPEG or SVG file).
 The date of the document is --date, else SOURCE_DATE_EPOCH, else today. The same
 scenario, flags and date make the same bytes again.
 
+With --weather the hours of a weather file take the place of simulated weather, and
+the document says so; the section season is then left out, as it needs simulated
+weather.
+
 Sections for --sections:
 %s
 Heading, recommendation and cautions are always there.
@@ -48,6 +52,8 @@ Examples:
 type quoteFlags struct {
 	tableFlags
 	simFlags
+	weatherFlags
+	risk       float64 // accepted, %; counts when it was given
 	systems    []string
 	out        string
 	date       string
@@ -73,6 +79,9 @@ func quoteCommand() *command {
 			fs.StringVar(&f.paper, "paper", "", "a4 or letter (default: by the locale)")
 			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture files: svg, png, pdf or none")
 			f.simFlags.add(fs, 1000)
+			f.weatherFlags.add(fs)
+			fs.Float64Var(&f.risk, "risk", math.NaN(), "accepted risk, %; without it as in job.csv")
+			fs.Lookup("risk").DefValue = ""
 			fs.IntVar(&f.optionRuns, "option-draws", 300, "simulated trips for each start and for each point of the map of sizes")
 			f.addLocale(fs)
 			f.changed = fs.Changed
@@ -104,13 +113,21 @@ func (f *quoteFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
+	if f.changed("risk") {
+		sc.Job.TargetFlatRisk = f.risk / 100
+	}
 	if in.Job, err = jobOf(sc); err != nil {
 		return err
 	}
-	if in.Run, err = simulate(ctx, c, sc, systems, opt, f.draws, &weatherFlags{days: "month"}); err != nil {
+	if in.Run, _, err = simulate(ctx, c, sc, systems, opt, f.draws, &f.weatherFlags); err != nil {
 		return err
 	}
-	sc.Trip.Name = sc.Job.Title // pictures bear it
+	for _, w := range in.Run.Warnings[len(sc.Warnings):] { // of the weather file
+		c.warn(w)
+	}
+	if f.file != "" && f.changed("sections") && in.Wants("season") {
+		c.warn("the section season is left out: it needs simulated weather")
+	}
 	in.Loads, in.Remake = sc.Loads, f.remake(sc, in.Date)
 	if err := f.answer(ctx, c, sc, in); err != nil {
 		return err
@@ -166,6 +183,9 @@ func (f *quoteFlags) check() (*quote.Input, sim.Options, error) {
 		if err := quote.CheckSections(in.Sections); err != nil {
 			return fail(usage("quote", "--sections: %s", err))
 		}
+	}
+	if f.changed("risk") && !(f.risk >= 0 && f.risk <= 100) {
+		return fail(usage("quote", "--risk: %g is not 0 to 100 %%; use e.g. 5", f.risk))
 	}
 	if f.optionRuns < 1 || f.optionRuns > maxDraws {
 		return fail(usage("quote", "--option-draws: %d is not 1 to %d; use e.g. 300", f.optionRuns, maxDraws))
@@ -324,7 +344,7 @@ func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenar
 			answers.DrivingH = append(answers.DrivingH, hours)
 		}
 	}
-	if f.draws == 0 {
+	if run.Draws == 0 {
 		return nil
 	}
 	best, shown := report.Recommend(run.Results, run.Risks, run.Goal)
@@ -333,7 +353,12 @@ func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenar
 	if err != nil {
 		return err
 	}
-	goal := sim.Goal{FlatRisk: run.Goal.FlatRisk, Reserve: run.Goal.Reserve}
+	if f.file != "" {
+		if _, _, err := f.replay("quote", study); err != nil {
+			return err
+		}
+	}
+	goal := sim.Goal{FlatRisk: run.Goal.FlatRisk} // the reserve is wanted in typical weather, as in the recommendation
 	if in.Wants("fixes") && best < 0 {
 		if answers.Advice, err = study.Advise(ctx, sys, f.draws, c.progress("single changes")); err != nil {
 			return err
@@ -347,7 +372,7 @@ func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenar
 			}
 		}
 	}
-	if in.Wants("season") {
+	if in.Wants("season") && f.file == "" {
 		answers.Season, err = sim.RunSeason(ctx, &sc.Trip, sc.Loads, run.Options, fewSystems(systems, shown), sim.MonthlyStarts(&sc.Trip),
 			f.optionRuns, c.progress("starts in other months"))
 		if err != nil {

@@ -21,7 +21,9 @@ const runHelp = `
 Simulates the trip of a scenario folder with every system in it, prints which
 systems carry it, and shows the recommended one day by day: where its energy
 comes from, where it goes, how low the battery falls, when and why it runs flat.
-With --system only the named systems are simulated and shown.
+With --system only the named systems are simulated and shown; the beginning of a
+name will do. With --worst the worst of the simulated trips is shown day by day,
+in files and pictures too, in place of typical weather; with --draw any of them.
 
 Writes days.csv, hours.csv, result.json and pictures of the systems shown into
 --out. What the columns mean: tripsim help results.
@@ -32,6 +34,7 @@ written only when --out is given: --csv prints the day table.
 Examples:
   tripsim run scenarios/morocco-october
   tripsim run mytrip --system weekend --draws 10000
+  tripsim run mytrip --worst
   tripsim run mytrip --format svg,png,pdf --out /tmp/answer
   tripsim run mytrip --system weekend --fail-if-flat && echo "it holds"
 
@@ -49,6 +52,8 @@ type runFlags struct {
 	formats    []string
 	noFiles    bool
 	failIfFlat bool
+	worst      bool
+	draw       int
 	outGiven   func() bool
 }
 
@@ -60,6 +65,9 @@ func runCommand() *command {
 		setup: func(fs *pflag.FlagSet) action {
 			var f runFlags
 			fs.StringArrayVar(&f.systems, "system", nil, "only the system with this `name` (may be repeated)")
+			fs.BoolVar(&f.worst, "worst", false, "show the worst simulated trip of each system shown in place of typical weather")
+			fs.IntVar(&f.draw, "draw", -1, "show the simulated trip with this number, from 0, in place of typical weather")
+			fs.Lookup("draw").DefValue = ""
 			fs.StringVar(&f.out, "out", "", "`folder` for the files (default: out/ and the scenario's name)")
 			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture: svg, png, pdf or none")
 			fs.BoolVar(&f.noFiles, "no-files", false, "print only, write nothing")
@@ -85,6 +93,9 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err := f.checkFormats(); err != nil {
 		return err
 	}
+	if err := f.checkDraw(); err != nil {
+		return err
+	}
 	sc, err := load(c, args[0], !f.csv)
 	if err != nil {
 		return err
@@ -93,7 +104,7 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	answer, err := simulate(ctx, c, sc, systems, opt, f.draws, &f.weatherFlags)
+	answer, study, err := simulate(ctx, c, sc, systems, opt, f.draws, &f.weatherFlags)
 	if err != nil {
 		return err
 	}
@@ -101,6 +112,9 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 		answer.Shown = upTo(len(systems))
 	} else {
 		answer.ChooseShown()
+	}
+	if err := f.single(answer, study); err != nil {
+		return err
 	}
 	files, err := f.files(ctx, answer)
 	if err != nil {
@@ -146,7 +160,7 @@ func (f *runFlags) print(c *console, answer *report.Run, format report.Format, d
 		}
 		return c.print(string(doc))
 	case f.csv:
-		return c.print(string(report.DaysOf(answer.Results, answer.Risks, format).CSV()))
+		return c.print(string(answer.Days(format).CSV()))
 	}
 	text := answer.Text(c.screen(format))
 	if written > 0 {
@@ -166,6 +180,52 @@ func (f *runFlags) checkFormats() error {
 	f.formats = slices.Compact(slices.Sorted(slices.Values(f.formats)))
 	if slices.Contains(f.formats, "none") {
 		f.formats = nil
+	}
+	return nil
+}
+
+func (f *runFlags) checkDraw() error {
+	switch {
+	case f.worst && f.draw >= 0:
+		return usage("", "--worst and --draw exclude each other")
+	case f.draw < -1:
+		return usage("", "--draw: %d is not a number from 0 on", f.draw)
+	case (f.worst || f.draw >= 0) && f.draws == 0:
+		return usage("", "--worst and --draw show a simulated trip: --draws 0 makes none")
+	case f.draw >= f.draws && f.draw >= 0:
+		return usage("", "--draw: %d is not one of %d simulated trips, which count from 0; see --draws", f.draw, f.draws)
+	}
+	return nil
+}
+
+// single runs the worst simulated trip of the systems shown, and the one that is
+// to stand in place of the typical weather.
+func (f *runFlags) single(answer *report.Run, study *sim.Study) error {
+	if len(answer.Risks) == 0 {
+		if f.worst || f.draw >= 0 {
+			return usage("", "--worst and --draw choose from several trips: the weather file holds one")
+		}
+		return nil
+	}
+	answer.Worst = make([]report.Draw, len(answer.Results))
+	answer.Instead = make([]report.Draw, len(answer.Results))
+	for _, i := range answer.Shown {
+		no := answer.Risks[i].WorstDraw
+		if f.draw >= answer.Draws {
+			return usage("", "--draw: %d is not one of %d recorded trips, which count from 0", f.draw, answer.Draws)
+		}
+		if f.draw >= 0 {
+			no = uint64(f.draw)
+		}
+		r, err := study.RunDraw(answer.Results[i].System, no)
+		if err != nil {
+			return err
+		}
+		if f.worst || f.draw >= 0 {
+			answer.Instead[i] = report.Draw{No: no, Result: r}
+		} else {
+			answer.Worst[i] = report.Draw{No: no, Result: r}
+		}
 	}
 	return nil
 }
@@ -214,16 +274,39 @@ func chosen(sc *scenario.Scenario, names []string) ([]*sim.System, error) {
 	}
 	var out []*sim.System
 	for _, name := range names {
-		i := slices.IndexFunc(all, func(s *sim.System) bool { return strings.EqualFold(s.Name, strings.TrimSpace(name)) })
-		if i < 0 {
-			return nil, usage("", "--system: there is no system %q%s (there are: %s)", clean(name),
-				didYouMean(name, known, ""), clean(strings.Join(known, ", ")))
+		i, err := pick("--system", "system", name, known)
+		if err != nil {
+			return nil, err
 		}
 		if !slices.Contains(out, all[i]) {
 			out = append(out, all[i])
 		}
 	}
 	return out, nil
+}
+
+// pick finds a name: the very one, or the only one that begins like it, whatever
+// the case of the letters.
+func pick(flag, what, name string, known []string) (int, error) {
+	word := strings.ToLower(strings.TrimSpace(name))
+	var begins []string
+	at := -1
+	for i, k := range known {
+		lower := strings.ToLower(k)
+		switch {
+		case lower == word:
+			return i, nil
+		case word != "" && strings.HasPrefix(lower, word):
+			begins, at = append(begins, k), i
+		}
+	}
+	switch len(begins) {
+	case 0:
+		return 0, usage("", "%s: there is no %s %q%s (there are: %s)", flag, what, clean(name), didYouMean(name, known, ""), clean(strings.Join(known, ", ")))
+	case 1:
+		return at, nil
+	}
+	return 0, usage("", "%s: %q is the beginning of several: %s", flag, clean(name), clean(strings.Join(begins, ", ")))
 }
 
 func upTo(n int) []int {
@@ -236,16 +319,17 @@ func upTo(n int) []int {
 
 // simulate runs the systems in typical weather (or the days of a weather file)
 // and, with draws, many times.
-func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int, w *weatherFlags) (*report.Run, error) {
+func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int, w *weatherFlags) (*report.Run, *sim.Study, error) {
 	study, err := sim.NewStudy(&sc.Trip, sc.Loads, opt)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	if err := w.replay("run", study); err != nil {
-		return nil, err
+	recorded, remarks, err := w.replay("run", study)
+	if err != nil {
+		return nil, nil, err
 	}
 	answer := &report.Run{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
-		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: sc.Warnings, Sources: sc.Sources}
+		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: slices.Concat(sc.Warnings, remarks), Sources: sc.Sources, Recorded: recorded}
 	for i := range sc.Loads {
 		if sc.Loads[i].Medical {
 			answer.Medical = append(answer.Medical, sc.Loads[i].Name)
@@ -253,23 +337,27 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 	}
 	for _, s := range systems {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		r, err := w.main(study, s)
 		if err != nil {
-			return nil, fmt.Errorf("system %q: %w", s.Name, err)
+			return nil, nil, fmt.Errorf("system %q: %w", s.Name, err)
 		}
 		answer.Results = append(answer.Results, r)
+	}
+	if recorded.One(study.Draws()) { // the results are that trip: it has no risk besides
+		answer.Draws = 0
+		return answer, study, nil
 	}
 	if draws > 0 {
 		answer.Risks, err = study.Ensemble(ctx, systems, draws, c.progress("simulated trips"))
 		c.clearProgress()
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		answer.Draws = answer.Risks[0].Draws // a weather file may hold fewer
 	}
-	return answer, nil
+	return answer, study, nil
 }
 
 // flatFailure is the exit status 3 of --fail-if-flat.

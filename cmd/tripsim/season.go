@@ -35,7 +35,7 @@ func seasonCommand() *command {
 		long:  seasonHelp,
 		setup: func(fs *pflag.FlagSet) action {
 			var f seasonFlags
-			fs.StringVar(&f.every, "every", "month", "a start in every `month` or week")
+			fs.StringVar(&f.every, "every", "month", "a start in every `month|week`")
 			f.adviceFlags.add(fs, "season", 500)
 			return f.act
 		},

@@ -35,7 +35,7 @@ The charging unit that is varied is the one with the largest alternator input
 Examples:
   tripsim size scenarios/morocco-october
   tripsim size mytrip --system weekend --of battery --sizes 100,150,200
-  tripsim size mytrip --system weekend --map charger --price-per-ah 9 --price-per-a 12
+  tripsim size mytrip --system weekend --map=charger --price-per-ah 9 --price-per-a 12
 
 Exit status: 0 done, 1 failed, 2 bad input.
 `
@@ -56,7 +56,7 @@ var quantities = map[string]sim.Quantity{"battery": sim.BatterySize, "charger": 
 
 func sizeCommand() *command {
 	return &command{
-		name: "size", args: "SCENARIO", least: 1, most: 1,
+		name: "size", args: "SCENARIO", least: 1, most: 2, // the word after a bare --map
 		short: "the smallest battery, charger and panel that hold",
 		long:  sizeHelp,
 		setup: func(fs *pflag.FlagSet) action {
@@ -64,7 +64,8 @@ func sizeCommand() *command {
 			fs.StringSliceVar(&f.of, "of", []string{"battery", "charger", "panel"}, "`what` to size: battery, charger, panel")
 			fs.StringVar(&f.sizes, "sizes", "", "`list` of sizes to try, e.g. 100,150,200")
 			fs.BoolVar(&f.exact, "exact", false, "also the smallest size on a continuous scale")
-			fs.StringVar(&f.mapOf, "map", "", "map of battery against `charger` or panel")
+			fs.StringVar(&f.mapOf, "map", "", "map of battery against `charger|panel`; charger where it stands alone")
+			fs.Lookup("map").NoOptDefVal = "charger"
 			fs.StringVar(&f.across, "across", "", "`list` of charger or panel sizes of the map")
 			fs.Float64Var(&f.reserve, "reserve", math.NaN(), "wanted state of charge above the cut-off, %; without it as in job.csv")
 			fs.Lookup("reserve").DefValue = ""
@@ -77,6 +78,10 @@ func sizeCommand() *command {
 }
 
 func (f *sizeFlags) act(ctx context.Context, c *console, args []string) error {
+	args, err := f.wordOfMap(args)
+	if err != nil {
+		return err
+	}
 	quantitiesAsked, err := f.check()
 	if err != nil {
 		return err
@@ -113,6 +118,24 @@ func (f *sizeFlags) act(ctx context.Context, c *console, args []string) error {
 		csv:  func() []byte { return report.SizeTable(all, report.DefaultFormat()).CSV() }})
 }
 
+// wordOfMap takes the word after a bare --map, which the flags leave among the
+// arguments.
+func (f *sizeFlags) wordOfMap(args []string) ([]string, error) {
+	if len(args) < 2 {
+		return args, nil
+	}
+	for i, word := range args {
+		if f.mapOf != "" && (word == "charger" || word == "panel") {
+			f.mapOf = word
+			return slices.Delete(slices.Clone(args), i, i+1), nil
+		}
+	}
+	if f.mapOf != "" {
+		return nil, usage("size", "--map: %q is not charger or panel", clean(args[len(args)-1]))
+	}
+	return nil, usage("size", "too many arguments: %q is one more than it takes", clean(args[1]))
+}
+
 func (f *sizeFlags) check() ([]sim.Quantity, error) {
 	var out []sim.Quantity
 	for _, word := range f.of {
@@ -131,7 +154,7 @@ func (f *sizeFlags) check() ([]sim.Quantity, error) {
 	case f.mapOf != "" && f.mapOf != "charger" && f.mapOf != "panel":
 		return nil, usage("size", "--map: %q is not charger or panel", clean(f.mapOf))
 	case f.mapOf == "" && f.across != "":
-		return nil, usage("size", "--across needs --map charger or --map panel")
+		return nil, usage("size", "--across needs --map=charger or --map=panel")
 	case f.mapOf == "" && f.sizes != "" && len(out) > 1:
 		return nil, usage("size", "--sizes needs one of --of battery, --of charger, --of panel")
 	case !math.IsNaN(f.reserve) && !(f.reserve >= 0 && f.reserve < 100):

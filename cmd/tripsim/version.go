@@ -1,21 +1,25 @@
 package main
 
 import (
-	"fmt"
 	"runtime/debug"
 	"strings"
 )
 
-// versionName is the version as it stands in documents and files: of the build,
-// with the revision it was made from where that is known.
+// versionName is the version as it stands in documents and files.
 func versionName() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return program + " devel"
+	info, _ := debug.ReadBuildInfo()
+	return program + " " + versionOf(info)
+}
+
+// versionOf is the module's version, else the revision that the build was made
+// from, with +dirty where the sources were changed since; "devel" where neither is
+// known.
+func versionOf(info *debug.BuildInfo) string {
+	if info == nil {
+		return "devel"
 	}
-	version := strings.TrimPrefix(info.Main.Version, "v")
-	if version == "" || version == "(devel)" {
-		version = "devel"
+	if version := strings.TrimPrefix(info.Main.Version, "v"); version != "" && version != "(devel)" {
+		return version
 	}
 	revision, modified := "", ""
 	for _, s := range info.Settings {
@@ -23,13 +27,13 @@ func versionName() string {
 		case s.Key == "vcs.revision":
 			revision = s.Value[:min(12, len(s.Value))]
 		case s.Key == "vcs.modified" && s.Value == "true":
-			modified = ", changed since"
+			modified = "+dirty"
 		}
 	}
-	if revision == "" || strings.Contains(version, revision) {
-		return program + " " + version
+	if revision == "" {
+		return "devel"
 	}
-	return fmt.Sprintf("%s %s (revision %s%s)", program, version, revision, modified)
+	return revision + modified
 }
 
 func versionText() string {

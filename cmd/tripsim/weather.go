@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,7 +10,9 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"tripsim/internal/report"
 	"tripsim/internal/sim"
+	"tripsim/internal/solar"
 	"tripsim/internal/weather"
 )
 
@@ -24,27 +27,76 @@ func (w *weatherFlags) add(fs *pflag.FlagSet) {
 	fs.StringVar(&w.zone, "time-zone", "", "IANA `zone` of a weather file whose times have no offset")
 }
 
-// replay makes the study's draws come from the file, if one is named.
-func (w *weatherFlags) replay(command string, study *sim.Study) error {
+// replay makes the study's draws come from the file, if one is named, and tells
+// what the file is and what is odd about it.
+func (w *weatherFlags) replay(command string, study *sim.Study) (*report.Recorded, []string, error) {
 	mode := weather.SameDates
 	switch strings.ToLower(w.days) {
 	case "dates":
 	case "month":
 		mode = weather.EveryStart
 	default:
-		return usage(command, "--weather-days: %q is not dates or month", clean(w.days))
+		return nil, nil, usage(command, "--weather-days: %q is not dates or month", clean(w.days))
 	}
 	if w.file == "" {
-		return nil
+		return nil, nil, nil
 	}
 	rec, err := readRecord(w.file, w.zone)
 	if err != nil {
-		return badInput(err)
+		return nil, nil, badInput(err)
 	}
 	if err := study.Replay(rec, mode); err != nil {
-		return badInput(err)
+		return nil, nil, badInput(err)
 	}
-	return nil
+	out := &report.Recorded{Name: rec.Name, Typical: rec.Typical, LatDeg: rec.Place.LatDeg, LonDeg: rec.Place.LonDeg, ElevationM: rec.Place.ElevationM,
+		Dates: mode == weather.SameDates, Overlap: mode == weather.EveryStart}
+	out.First, out.Last = rec.Span()
+	return out, farFrom(rec, study.Trip()), nil
+}
+
+// Weather that was made farther away than this is not that of the stop.
+const (
+	farKM    = 100
+	farM     = 300
+	degreeKM = 111.19 // of latitude, on a sphere of 6,371 km
+)
+
+// farFrom remarks on the stops that lie far from where a file was made.
+func farFrom(rec *weather.Record, trip *sim.Trip) []string {
+	worstKM, worstM := 0.0, 0.0
+	farPlace, highPlace := "", ""
+	far, high := 0, 0
+	for i := range trip.Stops {
+		st := &trip.Stops[i]
+		if km := apartKM(rec.Place, st.Position); km > farKM {
+			if far++; km > worstKM {
+				worstKM, farPlace = km, st.Place
+			}
+		}
+		if m := math.Abs(st.Position.ElevationM - rec.Place.ElevationM); m > farM {
+			if high++; m > worstM {
+				worstM, highPlace = m, st.Place
+			}
+		}
+	}
+	var out []string
+	if far > 0 {
+		out = append(out, fmt.Sprintf("%s was made more than %d km from %s of %d, up to %.0f km (%s): their sun and air may be others", rec.Name, farKM,
+			count(far, "stop"), len(trip.Stops), worstKM, farPlace))
+	}
+	if high > 0 {
+		out = append(out, fmt.Sprintf("%s was made more than %d m above or below %s of %d, up to %.0f m (%s): air cools by some 6.5 °C per 1000 m", rec.Name, farM,
+			count(high, "stop"), len(trip.Stops), worstM, highPlace))
+	}
+	return out
+}
+
+// apartKM is the distance between two places, km; NaN where one is not known.
+func apartKM(a, b solar.Place) float64 {
+	const rad = math.Pi / 180
+	sLat, sLon := math.Sin((a.LatDeg-b.LatDeg)*rad/2), math.Sin((a.LonDeg-b.LonDeg)*rad/2)
+	h := sLat*sLat + math.Cos(a.LatDeg*rad)*math.Cos(b.LatDeg*rad)*sLon*sLon
+	return 2 * degreeKM / rad * math.Asin(math.Min(1, math.Sqrt(h)))
 }
 
 // main runs a system through the weather that an answer shows: the file's own

@@ -162,7 +162,7 @@ func TestSignedNumbersHaveATrueSign(t *testing.T) {
 	assert.Equal(t, "+1.2", signed(1.23, 1, f))
 	assert.Equal(t, "−1.2", signed(-1.23, 1, f))
 	assert.Equal(t, "0.0", signed(-0.01, 1, f))
-	assert.Equal(t, "−3.0 (−4.0 to −2.0)", pointsText(sim.Difference{Mean: -0.03, Low: -0.04, High: -0.02}, f))
+	assert.Equal(t, "−3.0 (−4.0\u00a0to\u00a0−2.0)", pointsText(sim.Difference{Mean: -0.03, Low: -0.04, High: -0.02}, f))
 }
 
 // Every column that a file has is documented.

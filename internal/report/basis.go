@@ -22,6 +22,7 @@ type Basis struct {
 	Weather  string // one sentence: what the draws are
 	Goal     Goal
 	Trip     *sim.Trip
+	Recorded *Recorded // the weather file that took the place of simulated weather, if any
 	Warnings []string
 }
 
@@ -35,10 +36,19 @@ func (b *Basis) heading(s Screen, about string) string {
 		text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(first.AddDate(0, 0, days-1)), f.Count(days, textDay, textDays)))
 	}
 	if w := Clean(b.Weather); w != "" {
-		text += s.Paragraph("", "", f.Text(textDraws, f.Number(float64(b.Draws), 0), w))
+		text += s.Paragraph("", "", f.Text(textDraws, b.trips(f), w))
+	}
+	if b.single() {
+		text += s.Paragraph("", "", textOneRecorded)
 	}
 	return text + "\n"
 }
+
+// trips counts the trips that the answer rests on.
+func (b *Basis) trips(f Format) string { return b.Recorded.trips(b.Draws, f) }
+
+// single reports whether the answer rests on one recorded trip, which has no risk.
+func (b *Basis) single() bool { return b.Recorded != nil && b.Draws == 1 }
 
 // foot tells the assumptions.
 func (b *Basis) foot(s Screen) string {

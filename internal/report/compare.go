@@ -22,11 +22,22 @@ func (a *CompareAdvice) Text(s Screen) string {
 		b.WriteString(s.Paragraph("", "", line))
 	}
 	all := a.Table(f)
-	risk := all.pick("system", "flat_risk_pct", "flat_risk_interval", "flat_risk_difference", "flat_days", "reserve_pct", "unserved_wh", "price", "price_per_point")
-	risk.Title = textCompareRisk
-	energy := all.pick("system", "solar_wh", "alternator_wh", "mains_wh", "spilled_wh", "sun_h", "drive_h", "mains_h", "driving_20_80_h", "wear_pct")
-	energy.Title = textCompareEnergy
-	b.WriteString("\n" + risk.Render(s) + "\n" + energy.Render(s))
+	risk := textCompareRisk
+	if a.Basis.single() {
+		risk = textCompareOne
+	}
+	for _, part := range []struct {
+		title string
+		keys  []string
+	}{
+		{risk, []string{"system", "flat_risk_interval", "flat_risk_difference", "flat_days"}},
+		{textCompareReserve, []string{"system", "reserve_pct", "reserve_low_pct", "unserved_wh", "wear_pct", "price", "price_per_point"}},
+		{textCompareEnergy, []string{"system", "solar_wh", "alternator_wh", "mains_wh", "spilled_wh", "sun_h", "drive_h", "mains_h", "driving_20_80_h"}},
+	} {
+		t := all.pick(part.keys...)
+		t.Title = part.title
+		b.WriteString("\n" + t.Render(s))
+	}
 	b.WriteString("\n" + s.Paragraph("", "", f.Text(textCompareNotes, sentenceName(a.reference().Name))+" "+textComparePaired))
 	b.WriteString("\n" + a.Basis.foot(s))
 	return b.String()
@@ -53,6 +64,9 @@ func (a *CompareAdvice) answer(f Format) []string {
 			same = append(same, name)
 		}
 	}
+	if a.Basis.single() {
+		return []string{f.Text(textReferenceOne, Describe(a.reference(), f))}
+	}
 	out := []string{f.Text(textReference, Describe(a.reference(), f))}
 	if len(less) > 0 {
 		out = append(out, f.Text(textSurelyLess, strings.Join(less, ", ")))
@@ -61,7 +75,7 @@ func (a *CompareAdvice) answer(f Format) []string {
 		out = append(out, f.Text(textSurelyMore, strings.Join(more, ", ")))
 	}
 	if len(same) > 0 {
-		out = append(out, f.Text(textNoTelling, f.Number(float64(c.Draws), 0), strings.Join(same, ", ")))
+		out = append(out, f.Text(textNoTelling, a.Basis.trips(f), strings.Join(same, ", ")))
 	}
 	return out
 }
@@ -73,22 +87,22 @@ func comparedColumns(b *Basis, first ...Column) []Column {
 		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips with at least one flat hour, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
-		{Key: "flat_risk_interval", Head: headInterval, Drop: 6},
+		{Key: "flat_risk_interval", Head: headRiskInterval, Wrap: true},
 		{Key: "flat_difference_points", Doc: "flat risk less that of the reference, percentage points"},
 		{Key: "flat_difference_low_points", Doc: "lower end of its 95 % paired interval"},
 		{Key: "flat_difference_high_points", Doc: "upper end of its 95 % paired interval"},
-		{Key: "flat_risk_difference", Head: headDiff, Wrap: true, Drop: 2},
-		{Key: "flat_days", Head: headFlatPer, Decimals: 1, Drop: 5, Doc: "mean number of flat days per trip"},
-		{Key: "reserve_pct", Head: headReserve, Percent: true, Drop: 4, Doc: "lowest state of charge above the cut-off, median of the simulated trips, %"},
-		{Key: "reserve_low_pct", Doc: "the same, exceeded in 95 of 100 simulated trips, %"},
-		{Key: "unserved_wh", Head: headUnserved, Drop: 3, Doc: "mean energy not served per trip, Wh"},
+		{Key: "flat_risk_difference", Head: headDiff, Wrap: true, Drop: 1},
+		{Key: "flat_days", Head: headFlatPer, Decimals: 1, Drop: 2, Doc: "mean number of flat days per trip"},
+		{Key: "reserve_pct", Head: headReserve, Percent: true, Doc: "lowest state of charge above the cut-off, median of the simulated trips, %"},
+		{Key: "reserve_low_pct", Head: headReserveLow, Percent: true, Drop: 2, Doc: "the same, exceeded in 95 of 100 simulated trips, %"},
+		{Key: "unserved_wh", Head: headUnserved, Doc: "mean energy not served per trip, Wh"},
 		{Key: "unserved_difference_wh", Doc: "unserved energy less that of the reference, Wh per trip"},
 		{Key: "unserved_difference_low_wh", Doc: "lower end of its 95 % interval"},
 		{Key: "unserved_difference_high_wh", Doc: "upper end of its 95 % interval"},
 		{Key: "solar_wh", Head: headSolar, Doc: "mean solar energy behind the regulators per trip, Wh"},
 		{Key: "alternator_wh", Head: headAltern, Doc: "mean alternator energy behind the chargers per trip, Wh"},
 		{Key: "mains_wh", Head: headMains, Doc: "mean mains energy per trip, with what goes straight to AC appliances, Wh"},
-		{Key: "spilled_wh", Head: headSpilt, Drop: 3, Doc: "mean panel power that nothing could take per trip, Wh"},
+		{Key: "spilled_wh", Head: headSpilled, Drop: 3, Doc: "mean panel power that nothing could take per trip, Wh"},
 		{Key: "sun_h", Head: headSunH, Drop: 2, Doc: "hours of the typical trip with solar charging"},
 		{Key: "drive_h", Head: headDriveH, Drop: 2, Doc: "hours of the typical trip with charging from the alternator"},
 		{Key: "mains_h", Head: headMainsHours, Drop: 2, Doc: "hours of the typical trip with charging from mains"},
@@ -100,11 +114,15 @@ func comparedColumns(b *Basis, first ...Column) []Column {
 }
 
 // comparedCells are the cells of those columns.
-func comparedCells(row *sim.Compared, reference bool, f Format) []Cell {
+func comparedCells(b *Basis, row *sim.Compared, reference bool, f Format) []Cell {
 	k := row.Risk
-	difference, interval := Text(pointsText(row.Flat, f)), Text(intervalText(k.Flat, f))
+	difference := Cell{}.Shown(pointsText(row.Flat, f))
+	interval := Cell{}.Shown(f.Text(textShareInterval, f.Share(k.Flat.Share), f.sharePart(k.Flat.Low), f.sharePart(k.Flat.High)))
 	if reference {
 		difference = Text("–")
+	}
+	if b.single() {
+		difference, interval = Text(signed(100*row.Flat.Mean, 0, f)), Text(f.Share(k.Flat.Share))
 	}
 	hours := Number(row.Driving20To80H)
 	if math.IsInf(row.Driving20To80H, 1) {
@@ -130,7 +148,7 @@ func (a *CompareAdvice) Table(f Format) *Table {
 	for i := range c.Systems {
 		row := &c.Systems[i]
 		ref := i == c.Reference
-		r := Row{Cells: append([]Cell{Text(row.System.Name), Yes(ref)}, comparedCells(row, ref, f)...)}
+		r := Row{Cells: append([]Cell{Text(row.System.Name), Yes(ref)}, comparedCells(a.Basis, row, ref, f)...)}
 		if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
 			r.Mark = BadMark
 		}
@@ -186,7 +204,7 @@ func (a *VaryAdvice) Text(s Screen) string {
 		b.WriteString(s.Paragraph("", "", a.answer(i, f)))
 	}
 	all := a.Table(f)
-	keys := []string{"system", "value", "flat_risk_pct", "flat_risk_interval", "flat_risk_difference", "reserve_pct", "unserved_wh", "driving_20_80_h", "price", "price_per_point"}
+	keys := []string{"system", "value", "flat_risk_interval", "flat_risk_difference", "reserve_pct", "unserved_wh", "driving_20_80_h", "price", "price_per_point"}
 	if len(v.Systems) == 1 {
 		keys = keys[1:]
 		all.Notes = []string{f.Text(textVaryNote, Clean(v.Column), a.valueText(v.Values[v.Base[0]], f))}
@@ -197,6 +215,9 @@ func (a *VaryAdvice) Text(s Screen) string {
 	}
 	if a.cutsOff() {
 		all.Notes = append(all.Notes, textCutOffNote)
+	}
+	for _, n := range v.Notes {
+		all.Notes = append(all.Notes, Clean(n))
 	}
 	b.WriteString("\n" + all.pick(keys...).Render(s) + "\n" + a.Basis.foot(s))
 	return b.String()
@@ -268,7 +289,7 @@ func (a *VaryAdvice) Table(f Format) *Table {
 		for j := range v.Rows[i] {
 			row := &v.Rows[i][j]
 			ref := j == v.Base[i]
-			r := Row{Cells: append([]Cell{Text(v.Systems[i].Name), Number(v.Values[j]).Shown(a.valueText(v.Values[j], f)), Yes(ref)}, comparedCells(row, ref, f)...)}
+			r := Row{Cells: append([]Cell{Text(v.Systems[i].Name), Number(v.Values[j]).Shown(a.valueText(v.Values[j], f)), Yes(ref)}, comparedCells(a.Basis, row, ref, f)...)}
 			if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
 				r.Mark = BadMark
 			}

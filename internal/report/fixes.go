@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"tripsim/internal/sim"
@@ -11,12 +12,25 @@ import (
 type FixAdvice struct {
 	Basis  *Basis
 	Advice []*sim.Advice // one per system
+	// Carried are systems that nothing was tried for: they carry the trip.
+	Carried []string
 }
 
 // Text lays the advice out for a terminal.
 func (a *FixAdvice) Text(s Screen) string {
 	var b strings.Builder
 	b.WriteString(a.Basis.heading(s, aboutFixes))
+	if len(a.Carried) > 0 {
+		var names []string
+		for _, name := range a.Carried {
+			names = append(names, sentenceName(name))
+		}
+		text := textFixCarried
+		if len(a.Advice) == 0 {
+			text = textFixAllCarried
+		}
+		b.WriteString(s.Paragraph("", "", s.Format.Text(text, strings.Join(names, ", "))) + "\n")
+	}
 	for _, adv := range a.Advice {
 		b.WriteString(a.system(s, adv) + "\n")
 	}
@@ -28,7 +42,7 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 	f := s.Format
 	name := Describe(adv.System, f)
 	if len(adv.Fixes) == 0 && adv.Before.FlatDraws == 0 {
-		return s.Paragraph("", "", f.Text(textFixNone, name, f.Number(float64(adv.Draws), 0)))
+		return s.Paragraph("", "", f.Text(textFixNone, name, a.Basis.Recorded.trips(adv.Draws, f)))
 	}
 	k := adv.Before
 	before := f.Text(textFixBeforeShort, name, f.With(k.Unserved.Mean, 0, "Wh"))
@@ -44,10 +58,15 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 			helps.Fixes = append(helps.Fixes, *x)
 		}
 	}
-	t := a.Table([]*sim.Advice{&helps}, f).pick("change", "flat_risk_pct", "flat_risk_difference", "unserved_wh")
+	t := a.Table([]*sim.Advice{&helps}, f).pick("change", "flat_risk_pct", "flat_risk_difference", "unserved_wh", "left_over")
 	t.Title = textFixTitle
+	for i := range helps.Fixes { // where it is the risk, its column says so
+		if helps.Fixes[i].Risk.Flat.Share > a.Basis.Goal.FlatRisk {
+			t.Rows[i].Cells[len(t.Columns)-1] = Cell{}
+		}
+	}
 	t.Notes = []string{f.Text(textFixNote, f.Share(a.Basis.Goal.FlatRisk))}
-	if len(adv.Fixes) > 0 && adv.Fixes[0].Risk.Flat.Share > a.Basis.Goal.FlatRisk {
+	if len(adv.Fixes) > 0 && !slices.ContainsFunc(adv.Fixes, func(x sim.Fix) bool { return x.Enough(sim.Goal(a.Basis.Goal)) }) {
 		t.Notes = append([]string{textFixNoHelp}, t.Notes...)
 	}
 	if len(nothing) > 0 {
@@ -84,6 +103,24 @@ func othersText(x *sim.Fix, f Format) string {
 	return f.Text(textFixOthers, what, strings.Join(days, ", "))
 }
 
+// FixEnough reports whether a change alone brings a trip to the goal: no more
+// trips than accepted go flat or lack anything. Else left says what is left over,
+// as "still flat on 12 % of the trips" or "42 Wh still cut off by the inverter's
+// rating".
+func FixEnough(x *sim.Fix, goal Goal, f Format) (enough bool, left string) {
+	missing := f.With(x.Risk.Unserved.Mean, 0, "Wh")
+	by, known := map[sim.EventKind]string{sim.Overload: wordByInverter, sim.OverCurrent: wordByBattery, sim.LowVoltage: wordByVoltage}[x.Cut]
+	switch {
+	case x.Enough(sim.Goal(goal)):
+		return true, ""
+	case x.Risk.Flat.Share > goal.FlatRisk:
+		return false, f.Text(textLeftFlat, f.Share(x.Risk.Flat.Share))
+	case known:
+		return false, f.Text(textLeftCut, missing, by)
+	}
+	return false, f.Text(textLeftShort, missing)
+}
+
 // FixText says a change in plain words.
 func FixText(x *sim.Fix, f Format) string {
 	hours := func(h float64) string { return f.Hours(h) }
@@ -111,6 +148,9 @@ func FixText(x *sim.Fix, f Format) string {
 		text = f.Text(fixBattery, f.With(x.To, 0, "Ah"), f.With(x.From, 0, "Ah"))
 	case sim.WarmerFridge:
 		text = f.Text(fixFridge, sentenceName(x.What), f.Temperature(x.To), f.Temperature(x.From))
+		if x.Each {
+			text = f.Text(fixFridgeEach, sentenceName(x.What), f.Warmer(x.To-x.From))
+		}
 	case sim.InverterOffAtNight:
 		text = fixInverterNight
 	case sim.InverterWhenNeeded:
@@ -159,6 +199,8 @@ func (a *FixAdvice) Table(all []*sim.Advice, f Format) *Table {
 		{Key: "flat_risk_difference", Head: headDiff, Wrap: true},
 		{Key: "unserved_wh", Head: headUnserved, Doc: "mean energy not served per trip after the change, Wh"},
 		{Key: "unserved_difference_wh", Doc: "the same less that of the trip as it is, Wh"},
+		{Key: "enough", Doc: "yes if no more trips than accepted go flat or lack anything"},
+		{Key: "left_over", Head: headLeft, Wrap: true, Doc: "what is not enough, in words"},
 	}}
 	for _, adv := range all {
 		for i := range adv.Fixes {
@@ -176,11 +218,13 @@ func (a *FixAdvice) row(adv *sim.Advice, x *sim.Fix, rank float64, f Format) Row
 	}
 	r := Row{Cells: []Cell{Text(adv.System.Name), Number(rank), Text(string(x.Kind)), Text(FixText(x, f)), day,
 		Number(100 * adv.Before.Flat.Share), shareCell(k.Flat.Share, f), Number(100 * k.Flat.Low), Number(100 * k.Flat.High),
-		Number(100 * x.Flat.Mean), Number(100 * x.Flat.Low), Number(100 * x.Flat.High), Text(pointsText(x.Flat, f)),
+		Number(100 * x.Flat.Mean), Number(100 * x.Flat.Low), Number(100 * x.Flat.High), Cell{}.Shown(pointsText(x.Flat, f)),
 		Number(k.Unserved.Mean), Number(x.Unserved.Mean)}}
-	if k.Flat.Share <= a.Basis.Goal.FlatRisk {
+	enough, left := FixEnough(x, a.Basis.Goal, f)
+	if enough {
 		r.Mark = GoodMark
 	}
+	r.Cells = append(r.Cells, Yes(enough), Text(plainSpaces.Replace(left)).Shown(left))
 	return r
 }
 
@@ -220,5 +264,5 @@ func (a *FixAdvice) JSON() ([]byte, error) {
 			Missing num    `json:"unserved_wh"`
 		}{adv.System.Name, pct(adv.Before.Flat.Share), pct(adv.Before.Flat.Low), pct(adv.Before.Flat.High), num(adv.Before.Unserved.Mean)})
 	}
-	return a.Basis.document(FixSchema, part{"systems", systems}, part{"changes", a.forFile()})
+	return a.Basis.document(FixSchema, part{"systems", systems}, part{"carried_as_is", append([]string{}, a.Carried...)}, part{"changes", a.forFile()})
 }

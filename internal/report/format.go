@@ -72,13 +72,24 @@ func (f Format) Number(x float64, decimals int) string {
 	case math.IsInf(x, 0):
 		return textUnlimited
 	}
-	scale := math.Pow(10, float64(decimals))
-	if x = math.Round(x*scale) / scale; x == 0 {
-		x = 0 // no minus zero
-	}
-	return f.printer.Sprint(number.Decimal(x,
+	text := f.printer.Sprint(number.Decimal(rounded(math.Abs(x), decimals),
 		number.MinFractionDigits(decimals), number.MaxFractionDigits(decimals)))
+	if x < 0 && strings.ContainsAny(text, "123456789") { // no minus zero
+		text = "−" + text
+	}
+	return text
 }
+
+// rounded rounds half away from zero by the decimal value that is meant: 28.5 may
+// be a hair less in binary.
+func rounded(x float64, decimals int) float64 {
+	scale := math.Pow(10, float64(decimals))
+	return math.Round((x+math.Copysign(nudge, x))*scale) / scale
+}
+
+// nudge is less than any digit that is shown, and more than what reckoning with
+// shares loses.
+const nudge = 1e-9
 
 // Percent writes a share 0..1 as a whole percentage with its sign.
 func (f Format) Percent(share float64) string {
@@ -93,7 +104,7 @@ func (f Format) Percent(share float64) string {
 // everything is not rounded to it.
 func (f Format) Share(share float64) string {
 	pct := 100 * share
-	tenths := math.Round(pct * 10)
+	tenths := rounded(pct*10, 0)
 	switch {
 	case math.IsNaN(share):
 		return ""
@@ -129,6 +140,13 @@ func (f Format) Degrees(c float64) (float64, string) {
 		return c*9/5 + 32, "°F"
 	}
 	return c, "°C"
+}
+
+// Warmer writes a difference of temperature, K, in the reader's unit: "2 °C".
+func (f Format) Warmer(k float64) string {
+	zero, unit := f.Degrees(0)
+	value, _ := f.Degrees(k)
+	return f.Number(value-zero, 0) + "\u00a0" + unit
 }
 
 // degree writes degrees Celsius in the reader's unit without naming it.

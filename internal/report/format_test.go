@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -38,7 +39,7 @@ func TestNumbersAndDatesFollowTheLocale(t *testing.T) {
 // The definition of the Fahrenheit scale: 0 C is 32 F, 100 C is 212 F.
 func TestTemperaturesInEitherUnit(t *testing.T) {
 	celsius := DefaultFormat()
-	assert.Equal(t, "-7 °C", plain(celsius.Temperature(-7.2)))
+	assert.Equal(t, "−7 °C", plain(celsius.Temperature(-7.2)))
 	assert.Equal(t, "0 °C", plain(celsius.Temperature(-0.2)))
 	assert.Empty(t, celsius.Temperature(math.NaN()))
 	american, err := NewFormat("en-US", "")
@@ -53,6 +54,25 @@ func TestTemperaturesInEitherUnit(t *testing.T) {
 	assert.Equal(t, "212 °F", plain(german.Temperature(100)))
 	_, err = NewFormat("de", "k")
 	assert.ErrorContains(t, err, `"k" is not a unit of temperature`)
+}
+
+// Half away from zero (ISO 80000-1:2022, annex B, rule B; from memory), of the decimal value
+// that is meant: 0.285 and 0.145 are less than that in binary.
+func TestHalvesAreRoundedAwayFromZero(t *testing.T) {
+	f := DefaultFormat()
+	for share, want := range map[float64]string{
+		0.325: "33 %", 0.285: "29 %", 0.145: "15 %", 0.005: "1 %", 0.0049: "0 %", 0.995: "100 %", 0.335: "34 %",
+	} {
+		assert.Equal(t, want, plain(f.Percent(share)), "%v", share)
+	}
+	for k := range 1001 {
+		want := (k + 5) / 10 // in whole numbers
+		assert.Equal(t, fmt.Sprint(want), f.Number(100*float64(k)/1000, 0), "%d of 1000", k)
+	}
+	assert.Equal(t, "29 %", plain(f.Share(0.285)))
+	assert.Equal(t, "4.4 %", plain(f.Share(0.0435)))
+	assert.Equal(t, "−3", f.Number(-2.5, 0))
+	assert.Equal(t, "0.4", f.Number(0.35, 1))
 }
 
 func TestSharesAreNotRoundedToNothingOrEverything(t *testing.T) {
@@ -71,7 +91,7 @@ func TestNumbersThatAreNone(t *testing.T) {
 	assert.Empty(t, f.Number(math.NaN(), 1))
 	assert.Equal(t, textUnlimited, f.Number(math.Inf(1), 1))
 	assert.Equal(t, "0.0", f.Number(-0.01, 1), "no minus zero")
-	assert.Equal(t, "-0.1", f.Number(-0.06, 1))
+	assert.Equal(t, "−0.1", f.Number(-0.06, 1))
 	assert.Equal(t, "1 day", plain(f.Count(1, "day", "days")))
 	assert.Equal(t, "1,000 days", plain(f.Count(1000, "day", "days")))
 	assert.Equal(t, "5.5 h", plain(f.Hours(5.5)))

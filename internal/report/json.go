@@ -49,7 +49,8 @@ type assumptionsJSON struct {
 	WantedReserve   num           `json:"wanted_reserve_pct"`
 	TypicalWeather  string        `json:"typical_weather"`
 	SimulatedTrips  string        `json:"simulated_trips,omitempty"`
-	Climate         []climateJSON `json:"climate"`
+	WeatherFile     string        `json:"weather_file,omitempty"`
+	Climate         []climateJSON `json:"climate"`       // empty where a weather file takes its place
 	Sources         []string      `json:"other_sources"` // of data beside the climate's
 }
 
@@ -85,9 +86,15 @@ type systemJSON struct {
 	Sentence   string      `json:"sentence"`
 	Makeup     makeupJSON  `json:"makeup"`
 	Typical    typicalJSON `json:"typical"`
+	Shown      *drawJSON   `json:"shown_trip,omitempty"` // in place of typical weather in tables and pictures
 	Risk       *riskJSON   `json:"risk"`
 	Note       string      `json:"note,omitempty"`
 	LargestErr float64     `json:"largest_relative_energy_residual"`
+}
+
+type drawJSON struct {
+	No   uint64      `json:"draw"`
+	Trip typicalJSON `json:"trip"`
 }
 
 type makeupJSON struct {
@@ -107,10 +114,13 @@ type typicalJSON struct {
 	LowSoCPct        num             `json:"low_soc_pct"`
 	EndSoCPct        num             `json:"end_soc_pct"`
 	ReservePct       num             `json:"reserve_pct"`
+	CutOffPct        num             `json:"cut_off_pct"`
+	ColdCutOffPct    num             `json:"cold_cut_off_pct"` // highest in the cold of the trip; null: not raised
 	FlatH            num             `json:"flat_h"`
 	FlatDays         int             `json:"flat_days"`
 	WearPct          num             `json:"wear_pct_of_cycle_life"`
 	EquivalentCycles num             `json:"equivalent_full_cycles"`
+	LifeYears        num             `json:"cycle_life_years"`
 	AutonomyDays     num             `json:"autonomy_days"` // null: unlimited
 	Total            ledgerJSON      `json:"total"`
 	Days             json.RawMessage `json:"days"`
@@ -160,6 +170,7 @@ type applianceJSON struct {
 	Name       string `json:"name"`
 	Supply     string `json:"supply"`
 	AskedWh    num    `json:"asked_wh"`
+	DailyWh    num    `json:"asked_wh_per_day"`
 	UnservedWh num    `json:"unserved_wh"`
 	ShedWh     num    `json:"shed_wh"`
 	NoOutletWh num    `json:"no_outlet_wh"`
@@ -184,6 +195,7 @@ type riskJSON struct {
 	FlatPct      num              `json:"flat_risk_pct"`
 	FlatLowPct   num              `json:"flat_risk_low_pct"`
 	FlatHighPct  num              `json:"flat_risk_high_pct"`
+	ShortPct     num              `json:"short_risk_pct"` // trips that lack anything, flat or not
 	FlatDays     num              `json:"mean_flat_days"`
 	WorstDraw    uint64           `json:"worst_draw"`
 	ReservePct   distributionJSON `json:"reserve_pct"`
@@ -231,8 +243,12 @@ func (run *Run) JSON() ([]byte, error) {
 	if len(run.Results) > 0 {
 		doc.Trip = stopsJSON(run.Results[0].Trip)
 	}
-	for i, r := range run.Results {
-		doc.Systems = append(doc.Systems, run.systemJSON(r, riskOf(run.Risks, i)))
+	for i := range run.Results {
+		s := run.systemJSON(i)
+		if d := drawAt(run.Instead, i); d.Result != nil {
+			s.Shown = &drawJSON{d.No, typicalOf(d.Result, riskOf(run.Risks, i))}
+		}
+		doc.Systems = append(doc.Systems, s)
 	}
 	return document(doc)
 }
@@ -249,10 +265,16 @@ func (run *Run) assumptionsJSON() assumptionsJSON {
 		r := run.Results[0]
 		a.TypicalWeather = r.Weather
 		for i := range r.Climate {
+			if run.Recorded.replaces() {
+				break
+			}
 			c := &r.Climate[i]
 			a.Climate = append(a.Climate, climateJSON{c.Place, num(c.GHIKWhM2), num(c.TempMinC), num(c.TempMaxC),
 				num(c.NearestKM), num(c.ElevationM), c.Override, c.Source})
 		}
+	}
+	if run.Recorded != nil {
+		a.WeatherFile = run.Recorded.Name
 	}
 	if k := riskOf(run.Risks, 0); k != nil {
 		a.SimulatedTrips = k.Weather
@@ -277,11 +299,16 @@ func stopsJSON(t *sim.Trip) []stopJSON {
 	return stops
 }
 
-func (run *Run) systemJSON(r *sim.Result, k *sim.Risk) systemJSON {
+func (run *Run) systemJSON(i int) systemJSON {
+	r, k := run.Results[i], run.Risk(i)
 	s := r.System
+	sentence := verdict(r, k, run.Goal, DefaultFormat())
+	if k != nil && k.Draws > 0 {
+		sentence += " " + run.riskText(i, DefaultFormat())
+	}
 	return systemJSON{
 		Name: s.Name, Verdict: Judge(r, k, run.Goal).key(), Note: s.Note, LargestErr: r.Residual,
-		Sentence: plainSpaces.Replace(VerdictOn(r, k, run.Goal, DefaultFormat())),
+		Sentence: plainSpaces.Replace(sentence),
 		Makeup: makeupJSON{s.Battery.Chemistry.ID, num(batteryAh(s)), num(s.Battery.NominalV), pct(r.MinSoC),
 			num(driveA(s)), num(mainsA(s)), num(panelW(s)), num(inverterW(s)), num(s.Price)},
 		Typical: typicalOf(r, k), Risk: riskOfJSON(r, k),
@@ -294,7 +321,8 @@ func (j Judgement) key() string {
 }
 
 func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
-	t := typicalJSON{StartSoCPct: pct(r.StartSoC), LowSoCPct: pct(r.LowSoC), EndSoCPct: pct(r.EndSoC),
+	_, cold := coldCutOff(r)
+	t := typicalJSON{CutOffPct: pct(r.MinSoC), ColdCutOffPct: pct(cold), LifeYears: num(r.LifeYears), StartSoCPct: pct(r.StartSoC), LowSoCPct: pct(r.LowSoC), EndSoCPct: pct(r.EndSoC),
 		ReservePct: pct(r.Reserve()), FlatH: num(r.FlatH), FlatDays: r.FlatDays, WearPct: pct(r.WearShare),
 		EquivalentCycles: num(r.EquivalentCycles), AutonomyDays: num(r.AutonomyDays), Total: ledgerOf(&r.Total),
 		Days:       Days(r, k, DefaultFormat()).JSON(),
@@ -311,7 +339,7 @@ func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
 	}
 	for i := range r.Loads {
 		l := &r.Loads[i]
-		t.Appliances = append(t.Appliances, applianceJSON{l.Name, l.Supply.String(), num(l.AskedWh), num(l.UnservedWh),
+		t.Appliances = append(t.Appliances, applianceJSON{l.Name, l.Supply.String(), num(l.AskedWh), num(l.DailyWh), num(l.UnservedWh),
 			num(l.ShedWh), num(l.NoOutletWh), num(l.PeakW), pct(l.DutyMean), num(l.WarmestC), l.CouldNotHold})
 	}
 	for i := range r.Events {
@@ -341,7 +369,7 @@ func riskOfJSON(r *sim.Result, k *sim.Risk) *riskJSON {
 		return nil
 	}
 	out := &riskJSON{Draws: k.Draws, FlatDraws: k.FlatDraws, FlatPct: pct(k.Flat.Share), FlatLowPct: pct(k.Flat.Low),
-		FlatHighPct: pct(k.Flat.High), FlatDays: num(k.FlatDays), WorstDraw: k.WorstDraw,
+		FlatHighPct: pct(k.Flat.High), ShortPct: pct(k.Short.Share), FlatDays: num(k.FlatDays), WorstDraw: k.WorstDraw,
 		ReservePct: distributionOf(k.Reserve, 100), UnservedWh: distributionOf(k.Unserved, 1),
 		SpilledWh: distributionOf(k.Spilled, 1), FlatH: distributionOf(k.FlatHours, 1), WearPct: pct(k.Wear),
 		SolarWh: num(k.SourceWh[0]), AlternatorWh: num(k.SourceWh[1]), MainsWh: num(k.SourceWh[2]),

@@ -11,8 +11,8 @@ const (
 	minWrapped  = 9   // least width of a wrapped column
 	maxRowLines = 4   // lines of a cell before it is cut
 	roomy       = 20  // width that a wrapped column keeps as long as there are extras to drop
-	longWord    = 16  // longer words may be split
-	extraColumn = 4   // Drop from which the absence of a column needs no word
+	longWord    = 18  // longer words may be split
+	extraColumn = 4   // Drop from which a column goes before others give way
 )
 
 // placed is a column as laid out.
@@ -26,17 +26,18 @@ type placed struct {
 }
 
 // layout chooses columns, their widths and the gap between them so that they fit
-// the screen; dropped counts the columns left out that the reader may miss. First
-// the extras go, then the gaps shrink, then wrapped columns, then the rest of the
-// columns that may be dropped.
-func (t *Table) layout(s Screen) (columns []placed, gap, dropped int) {
+// the screen; dropped are the columns left out. First the extras go, then the gaps
+// shrink, then wrapped columns down to whole words, then the columns that may be
+// dropped, then wrapped columns break words, and at last any but the first column
+// goes.
+func (t *Table) layout(s Screen) (columns []placed, gap int, dropped []int) {
 	columns, gap = t.measure(s), 2
 	for {
 		highest := 0
 		for _, c := range columns {
 			highest = max(highest, c.drop)
 		}
-		over, spare := gutter-gap-s.width(), 0
+		over, spare, torn := gutter-gap-s.width(), 0, 0
 		for _, c := range columns {
 			over += c.width + gap
 			if highest < extraColumn {
@@ -44,23 +45,33 @@ func (t *Table) layout(s Screen) (columns []placed, gap, dropped int) {
 			} else {
 				spare += max(0, c.width-max(c.least, roomy))
 			}
+			torn += c.width - c.tornTo()
 		}
 		switch {
 		case over > spare && highest < extraColumn && gap > 1:
 			gap = 1
 			continue
-		case over <= spare || highest == 0:
+		case over <= spare, highest == 0 && (over <= torn || len(columns) == 1):
 			shrink(columns, over)
 			return columns, gap, dropped
 		}
+		last := len(columns) - 1
 		columns = slices.DeleteFunc(columns, func(c placed) bool {
-			goes := c.drop == highest
-			if goes && highest < extraColumn {
-				dropped++
+			goes := highest > 0 && c.drop == highest || highest == 0 && c.index == columns[last].index
+			if goes {
+				dropped = append(dropped, c.index)
 			}
 			return goes
 		})
 	}
+}
+
+// tornTo is the width that a column can be shrunk to when words may be split.
+func (c placed) tornTo() int {
+	if c.wrap {
+		return min(c.least, minWrapped)
+	}
+	return c.least
 }
 
 // measure finds the widths that the columns would like to have. Columns without
@@ -109,8 +120,8 @@ func shrink(columns []placed, over int) {
 			widest := -1
 			for i, c := range columns {
 				least := c.least
-				if hard && c.wrap {
-					least = min(least, minWrapped)
+				if hard {
+					least = c.tornTo()
 				}
 				if c.width > least && (widest < 0 || c.width > columns[widest].width) {
 					widest = i

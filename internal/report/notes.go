@@ -27,19 +27,35 @@ func FlatSpells(r *sim.Result, f Format) []string {
 		default:
 			line = f.Text(textSpell, f.DayClock(start), f.DayClock(stop), hours, wh)
 		}
-		if cause := tied(Clean(s.Cause)); cause != "" {
-			line += " " + cause
-		}
-		lines = append(lines, line)
+		lines = append(lines, line+" "+Cause(s, f))
 	}
 	return lines
 }
 
 // beforeUnit is the space between a number and its unit.
-var beforeUnit = regexp.MustCompile(`([0-9]) (%|(?:Wh|Ah|VA|W|A|V|h|°C)\b)`)
+var beforeUnit = regexp.MustCompile(`([0-9]) (%|°[CF]|(?:kWh|Wh|Ah|VA|km|m|W|A|V|h|min|days?)\b)`)
 
-// tied keeps numbers and their units on one line.
-func tied(s string) string { return beforeUnit.ReplaceAllString(s, "$1\u00a0$2") }
+// beforeMonth and behindMonth are the spaces of a day and its month.
+var beforeMonth, behindMonth = monthSpaces()
+
+func monthSpaces() (before, behind *regexp.Regexp) {
+	var names []string
+	for _, forms := range languages {
+		for _, m := range slices.Concat(forms.months[:], forms.longMonths[:]) {
+			names = append(names, regexp.QuoteMeta(m))
+		}
+	}
+	slices.Sort(names)
+	slices.Reverse(names) // the longer of two that begin alike first
+	any := "(" + strings.Join(slices.Compact(names), "|") + ")"
+	return regexp.MustCompile(`\b([0-9]{1,2}\.?) ` + any + `($|[^\pL])`), regexp.MustCompile(`\b` + any + ` ([0-9]{1,2})\b`)
+}
+
+// tied keeps numbers and their units, days and their months on one line.
+func tied(s string) string {
+	s = beforeUnit.ReplaceAllString(s, "$1\u00a0$2")
+	return behindMonth.ReplaceAllString(beforeMonth.ReplaceAllString(s, "$1\u00a0$2$3"), "$1\u00a0$2")
+}
 
 // Events lists what an adviser must know of: events of the same kind and
 // appliance together, with how often and when first.
@@ -67,31 +83,65 @@ func Events(r *sim.Result, f Format) []string {
 	}
 	var lines []string
 	for _, g := range groups {
-		detail := tied(strings.TrimSuffix(Clean(g.first.Detail), "."))
+		detail, kind := detailText(g.first, f), kindText(r, g.first)
 		when := f.DayClock(localTime(r, g.first.Start))
 		switch {
 		case g.n == 1 && g.first.Hours >= tripEnd(r).Sub(r.Slots[0].Start).Hours():
-			lines = append(lines, f.Text(textEventTrip, string(g.first.Kind), detail))
+			lines = append(lines, f.Text(textEventTrip, kind, detail))
 		case g.n == 1:
-			lines = append(lines, f.Text(textEventOnce, string(g.first.Kind), detail, when))
+			lines = append(lines, f.Text(textEventOnce, kind, detail, when))
 		default:
-			lines = append(lines, f.Text(textEventMany, string(g.first.Kind), detail, f.Number(float64(g.n), 0), when))
+			lines = append(lines, f.Text(textEventMany, kind, detail, f.Number(float64(g.n), 0), when))
 		}
 	}
 	return lines
 }
 
-// cutOff is the state of charge at which the battery is disconnected, and how far
-// it rises in the cold.
-func cutOff(r *sim.Result, f Format) string {
-	highest := r.MinSoC
+// kindText names the kind of an event.
+func kindText(r *sim.Result, e *sim.Event) string {
+	if e.Kind == sim.NoOutlet {
+		for i := range r.Loads {
+			if l := &r.Loads[i]; l.Name == e.Load && lackOf(r, l) == smallInverter {
+				return wordSmallInverter
+			}
+		}
+	}
+	return string(e.Kind)
+}
+
+// CutOff is the state of charge at which the battery is disconnected, and where
+// it is higher in the cold of this trip: "10 % (14 to 23 % in the cold of this
+// trip)". In the cold a battery cannot be emptied as far.
+func CutOff(r *sim.Result, f Format) string {
+	lowest, highest := coldCutOff(r)
+	low, high := f.Percent(lowest), f.Percent(highest)
+	switch own := f.Percent(r.MinSoC); {
+	case math.IsNaN(highest) || high == own:
+		return own
+	case low == high:
+		return f.Text(textColdCutOff, own, high)
+	case low == own:
+		return f.Text(textColdCutOff, own, f.Text(textUpTo, high))
+	default:
+		return f.Text(textColdCutOff, own, f.Text(textInterval, f.Number(100*lowest, 0), high))
+	}
+}
+
+// coldCutOff is the range of the cut-off, 0..1, at the times when the cold raises
+// it; NaN where it never does.
+func coldCutOff(r *sim.Result) (lowest, highest float64) {
+	lowest, highest = math.NaN(), math.NaN()
 	for i := range r.Rows {
-		highest = max(highest, r.Rows[i].FloorSoC)
+		if floor := r.Rows[i].FloorSoC; floor > r.MinSoC+1e-9 {
+			if !(lowest <= floor) {
+				lowest = floor
+			}
+			if !(highest >= floor) {
+				highest = floor
+			}
+		}
 	}
-	if highest-r.MinSoC < 0.005 {
-		return f.Percent(r.MinSoC)
-	}
-	return f.Text(textColdCutOff, f.Percent(r.MinSoC), f.Percent(highest))
+	return lowest, highest
 }
 
 // Fridges says how each fridge fares.
@@ -102,9 +152,9 @@ func Fridges(r *sim.Result, f Format) []string {
 		switch {
 		case math.IsNaN(l.DutyMean):
 		case l.CouldNotHold:
-			lines = append(lines, f.Text(textFridgeHot, sentenceName(l.Name), f.Temperature(l.WarmestC)))
+			lines = append(lines, f.Text(textFridgeHot, sentenceName(l.Name), f.Temperature(l.WarmestC), f.With(l.DailyWh, 0, "Wh")))
 		case l.DutyMean > 0:
-			lines = append(lines, f.Text(textFridge, sentenceName(l.Name), f.Percent(l.DutyMean)))
+			lines = append(lines, f.Text(textFridge, sentenceName(l.Name), f.Percent(l.DutyMean), f.With(l.DailyWh, 0, "Wh")))
 		}
 	}
 	return lines
@@ -113,6 +163,11 @@ func Fridges(r *sim.Result, f Format) []string {
 // Footnotes say what the figures rest on: losses, wear, climate data and how
 // far away they are.
 func Footnotes(r *sim.Result, f Format) []string {
+	return append(accountNotes(r, f), climateNotes(r, f)...)
+}
+
+// accountNotes are the footnotes of losses and wear.
+func accountNotes(r *sim.Result, f Format) []string {
 	t := &r.Total
 	wh := func(x float64) string { return f.With(x, 0, "Wh") }
 	ends := textEndsSame
@@ -127,8 +182,27 @@ func Footnotes(r *sim.Result, f Format) []string {
 	if !math.IsInf(r.AutonomyDays, 0) {
 		autonomy = f.With(r.AutonomyDays, 1, textDays)
 	}
-	notes = append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), f.Share(r.WearShare), autonomy))
-	return append(notes, climateNotes(r, f)...)
+	return append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), f.Share(r.WearShare), lifeText(r.LifeYears, f), autonomy))
+}
+
+// ageYears is a life by cycles from which on age ends a battery first. Common
+// practice, no source.
+const ageYears = 15
+
+// lifeText says how long the battery's cycles last at the trip's use, a clause
+// with its comma.
+func lifeText(years float64, f Format) string {
+	switch {
+	case !(years > 0):
+		return ""
+	case years >= sim.MostLifeYears:
+		return f.Text(textLifeLong, f.With(sim.MostLifeYears, 0, textYears))
+	case years >= ageYears:
+		return f.Text(textLifeAge, f.With(years, 0, textYears))
+	case years >= 10:
+		return f.Text(textLife, f.With(years, 0, textYears))
+	}
+	return f.Text(textLife, f.With(years, 1, textYears))
 }
 
 // climateNotes names the climate data, once per source, with the range of
@@ -155,7 +229,7 @@ func climateNotes(r *sim.Result, f Format) []string {
 	}
 	for _, s := range sources {
 		text := strings.TrimSuffix(Clean(s), ".") + "."
-		notes = append(notes, f.Text(textClimate, text, kilometres(near[s], f)))
+		notes = append(notes, f.Text(textClimate, text, kilometres(near[s], f), ClimateAccuracy))
 	}
 	if len(own) > 0 {
 		notes = append(notes, f.Text(textOwnFigures, listed(own, 6, f)))

@@ -8,11 +8,14 @@ func (run *Run) Files() ([]File, error) {
 		return nil, err
 	}
 	return []File{
-		{"days.csv", DaysOf(run.Results, run.Risks, DefaultFormat()).CSV()},
-		{"hours.csv", Hours(run.Results).CSV()},
+		{"days.csv", run.Days(DefaultFormat()).CSV()},
+		{"hours.csv", Hours(run.detailed()).CSV()},
 		{"result.json", doc},
 	}, nil
 }
+
+// Days is the account by day of every system, as the files hold it.
+func (run *Run) Days(f Format) *Table { return DaysOf(run.detailed(), run.Risks, f) }
 
 // FileColumns documents the columns of the CSV files, by file name.
 func FileColumns() []FileDoc {

@@ -26,6 +26,9 @@ type Run struct {
 	Results  []*sim.Result // one per system
 	Risks    []*sim.Risk   // in step with Results; nil without simulated trips
 	Shown    []int         // systems to show in detail; see ChooseShown
+	Recorded *Recorded     // the weather file that took the place of simulated weather, if any
+	Worst    []Draw        // the worst simulated trip of systems, in step with Results; may be shorter or blank
+	Instead  []Draw        // simulated trips to show in place of Results, in step with them; may be shorter or blank
 }
 
 // ChooseShown sets the systems to show in detail: the recommended one, or the
@@ -65,11 +68,13 @@ func (run *Run) heading(s Screen) string {
 	r := run.Results[0]
 	first, last := r.Days[0].Date, r.Days[len(r.Days)-1].Date
 	text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(last), f.Count(len(r.Days), textDay, textDays)))
-	if w := Clean(r.Weather); w != "" {
+	if run.Recorded.replaces() {
+		text += s.Paragraph("", "", run.Recorded.sentence(f))
+	} else if w := Clean(r.Weather); w != "" {
 		text += s.Paragraph("", "", upperFirst(w)+".")
 	}
 	if run.Draws > 0 && len(run.Risks) > 0 && run.Risks[0] != nil {
-		text += s.Paragraph("", "", f.Text(textDraws, f.Number(float64(run.Draws), 0), Clean(run.Risks[0].Weather)))
+		text += s.Paragraph("", "", f.Text(textDraws, run.Recorded.trips(run.Draws, f), Clean(run.Risks[0].Weather)))
 	}
 	return text + "\n"
 }
@@ -123,7 +128,7 @@ func (run *Run) Systems(f Format) *Table {
 	for i, r := range run.Results {
 		t.Rows = append(t.Rows, run.systemRow(i, i == best, r, f))
 	}
-	t.Notes = []string{textMarks}
+	t.Notes, t.Elsewhere = []string{textMarks}, textInJSON
 	if run.Draws > 0 {
 		t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk)) + " " + textMarks}
 	}
@@ -166,7 +171,7 @@ func (run *Run) verdicts(s Screen) string {
 		j := Judge(r, run.Risk(i), run.Goal)
 		text := verdict(r, run.Risk(i), run.Goal, s.Format)
 		if j == Risky {
-			text += " " + riskText(run.Risks[i], run.Goal, s.Format)
+			text += " " + run.riskText(i, s.Format)
 		}
 		b.WriteString(s.paint(j.Mark().colour(), strings.TrimRight(s.Paragraph(j.Mark().sign()+" ", "  ", text), "\n")) + "\n")
 	}
@@ -184,17 +189,21 @@ func (run *Run) detail(s Screen, i int) string {
 	mark := Judge(r, k, run.Goal).Mark()
 	b.WriteString(s.paint(mark.colour(), strings.TrimRight(s.Paragraph("", "", verdict(r, k, run.Goal, f)), "\n")) + "\n")
 	if k != nil && k.Draws > 0 {
-		b.WriteString(s.Paragraph("", "", riskText(k, run.Goal, f)))
+		b.WriteString(s.Paragraph("", "", run.riskText(i, f)))
+		b.WriteString("\n" + run.spread(k, f).Render(s))
+		if worst := drawAt(run.Worst, i); worst.Result != nil && drawAt(run.Instead, i).Result == nil {
+			b.WriteString(s.Paragraph("  ", "  ", run.worstText(k, worst, f)))
+		}
 	}
 	b.WriteString("\n")
+	r = run.Detailed(i)
 	t := Days(r, k, f)
-	weather, _, _ := strings.Cut(Clean(r.Weather), ":")
-	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), weather)
-	t.Notes = []string{f.Text(textDayNote, cutOff(r, f))}
+	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), run.weatherOf(i, f))
+	t.Notes = []string{f.Text(textDayNote, CutOff(r, f))}
 	if k != nil && k.FlatDraws > 0 {
-		t.Notes = append(t.Notes, textDayRiskNote)
+		t.Notes = append(t.Notes, f.Text(textDayRiskNote, run.Recorded.trips(k.Draws, f)))
 	}
-	t.Notes = append(t.Notes, Footnotes(r, f)...)
+	t.Notes = append(t.Notes, run.footnotes(r, f)...)
 	t.Notes = append(t.Notes, Fridges(r, f)...)
 	b.WriteString(t.Render(s))
 	if lines := FlatSpells(r, f); len(lines) > 0 {

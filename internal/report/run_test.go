@@ -198,7 +198,7 @@ func TestKeysOfNumbersNameTheirUnits(t *testing.T) {
 	require.NoError(t, err)
 	var v any
 	require.NoError(t, json.Unmarshal(doc, &v))
-	unit := regexp.MustCompile(`(^|_)(wh|w|a|ah|v|h|c|m|km|pct|deg|days|minutes|life)$|_pct_|_m2|_per_day$`)
+	unit := regexp.MustCompile(`(^|_)(wh|w|a|ah|v|h|c|m|km|pct|deg|days|minutes|life|years)$|_pct_|_m2|_per_day$`)
 	bare := regexp.MustCompile(`^(seed|draws|flat_draws|worst_draw|day|weekday|price|ground_reflectance|linke_turbidity|` +
 		`equivalent_full_cycles|largest_relative_energy_residual|mean|min|q05|q25|q50|q75|q95|max|hours)$`)
 	var walk func(v any)
@@ -291,20 +291,20 @@ func TestMainsOfADayHoldsTheTransfer(t *testing.T) {
 	days := Days(r, nil, DefaultFormat())
 	assert.Equal(t, []string{"350", "0", "0"}, read(t, days.CSV())["mains_wh"])
 	assert.Equal(t, []string{"530", "360", "360"}, read(t, days.CSV())["loads_wh"])
-	assert.Regexp(t, `3 days +0 +1,200 +350 `, days.Render(Screen{Width: 80, Format: DefaultFormat()}))
+	assert.Regexp(t, `3 days +1,200 +350 `, days.Render(Screen{Width: 80, Format: DefaultFormat()}))
 }
 
 func TestEventsOfOneKindStandTogether(t *testing.T) {
 	r := inventedRun(t).Results[1]
 	assert.Equal(t, strings.Join([]string{
-		"surge: Coffee machine starts with 2300 W, beyond the inverter's surge of 2000 W (2 times, first Tue 7 Oct, 07:00)",
-		"charge refused: The battery refuses charge at -2 °C (Tue 7 Oct, 09:00)",
+		"surge: Coffee machine starts with 2,300 W, beyond the inverter's surge of 2,000 W (2 times, first Tue 7 Oct, 07:00)",
+		"charge refused: The battery refuses charge at −2 °C (Tue 7 Oct, 09:00)",
 	}, "\n"), plain(joined(Events(r, DefaultFormat()))))
 }
 
 func TestFlatSpellsSayWhenAndWhy(t *testing.T) {
 	r := failing(t)
-	assert.Equal(t, "Wed 8 Oct, 00:00 to 06:00 (6 h), 120 Wh unserved. "+r.Flats[0].Cause, plain(FlatSpells(r, DefaultFormat())[0]))
+	assert.Equal(t, "Wed 8 Oct, 00:00 to 06:00 (6 h), 120 Wh unserved. In the 24 h before, the appliances asked for 480 Wh (Fridge 400, Lights 80); no driving.", plain(FlatSpells(r, DefaultFormat())[0]))
 	r.Flats[0].End = r.Flats[0].End.Add(20 * time.Hour)
 	assert.Contains(t, plain(FlatSpells(r, DefaultFormat())[0]), "Wed 8 Oct, 00:00 to Thu 9 Oct, 02:00 (26 h)")
 	r.Flats[1].End = tripEnd(r)
@@ -315,6 +315,6 @@ func TestClimateNotesNameSourceDistanceAndOwnFigures(t *testing.T) {
 	r := failing(t)
 	r.Climate[0].NearestKM, r.Climate[2].NearestKM = r.Climate[2].NearestKM, r.Climate[0].NearestKM
 	r.Climate[2].Override = true
-	assert.Equal(t, []string{"Climate: Invented climate. Nearest figures: 10 to 50 km.", "The trip's own figures are used at Todra."},
+	assert.Equal(t, []string{"Climate: Invented climate. Nearest figures: 10 to 50 km. Accuracy: " + ClimateAccuracy + ".", "The trip's own figures are used at Todra."},
 		[]string{plain(climateNotes(r, DefaultFormat())[0]), plain(climateNotes(r, DefaultFormat())[1])})
 }

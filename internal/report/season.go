@@ -28,6 +28,7 @@ func (a *SeasonAdvice) Text(s Screen) string {
 	if a.Season.Dropped {
 		b.WriteString(s.Paragraph("  ", "  ", textSeasonDropped))
 	}
+	b.WriteString(s.Paragraph("  ", "  ", f.Text(textSeasonOther, a.Basis.trips(f))))
 	b.WriteString("\n" + a.Basis.foot(s))
 	return b.String()
 }

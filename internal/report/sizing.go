@@ -32,6 +32,9 @@ func (a *SizeAdvice) Text(s Screen) string {
 			t.Rows = t.Rows[:z.Best+1+sizesBeyond]
 			t.Notes = append(t.Notes, textLargerSizes)
 		}
+		if notAsked(z) {
+			t.Notes = append(t.Notes, textNotAsked)
+		}
 		b.WriteString("\n" + t.Render(s) + "\n")
 	}
 	b.WriteString(s.Paragraph("", "", a.Basis.notCarried(s.Format)) + "\n")
@@ -40,6 +43,24 @@ func (a *SizeAdvice) Text(s Screen) string {
 	}
 	b.WriteString(a.Basis.foot(s))
 	return b.String()
+}
+
+// moreReserve is a difference of reserve, 0..1, that is worth a word.
+const moreReserve = 0.01
+
+// notAsked reports whether a smaller battery is flat less often than a larger one
+// beyond chance, or keeps more in reserve, yet leaves more unserved.
+func notAsked(z *sim.Sizing) bool {
+	if z.Quantity != sim.BatterySize {
+		return false
+	}
+	for i := 1; i < len(z.Points); i++ {
+		small, large := &z.Points[i-1], &z.Points[i]
+		if (small.Flat.High < large.Flat.Low || small.Reserve > large.Reserve+moreReserve) && small.UnservedWh > large.UnservedWh+negligibleWh {
+			return true
+		}
+	}
+	return false
 }
 
 // sizesBeyond is how many sizes above the smallest that holds a terminal shows.
@@ -353,7 +374,7 @@ func SizeTable(all []*SizeAdvice, f Format) *Table {
 // SizeOverview puts the smallest sizes of several systems side by side.
 func SizeOverview(all []*SizeAdvice, s Screen) string {
 	f := s.Format
-	t := &Table{Title: textAllSizes, Columns: []Column{
+	t := &Table{Title: textAllSizes, Elsewhere: textInJSON, Columns: []Column{
 		{Key: "system", Head: headSystem, Wrap: true}, {Key: "has", Head: headBattery + " now"}, {Key: "risk", Head: headRiskNow},
 		{Key: "battery", Head: headSmallBat}, {Key: "charger", Head: headSmallChg}, {Key: "panel", Head: headSmallPan}, {Key: "budget", Head: headBudget, Drop: 1},
 	}}

@@ -1,6 +1,9 @@
 package report
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Table is what a command prints: the same rows serve the terminal (Render),
 // spreadsheets (CSV) and programs (JSON).
@@ -10,6 +13,8 @@ type Table struct {
 	Rows    []Row
 	Total   *Row     // printed under a line; left out of CSV and JSON
 	Notes   []string // footnotes; left out of CSV and JSON
+	// Elsewhere says what has the columns that a narrow terminal lacks; "" = CSV.
+	Elsewhere string
 }
 
 // Column is one column of a table.
@@ -21,8 +26,8 @@ type Column struct {
 	Percent  bool   // number is 0..100 and shown with its sign
 	Wrap     bool   // text that may be broken over several lines
 	// Drop says which columns go first on a narrow terminal: those with the
-	// highest number; 0 = never. Columns with 4 and more are extras, whose
-	// absence needs no word.
+	// highest number; 0 = as long as anything else can go. Columns with 4 and
+	// more are extras: they go before wrapped columns give way.
 	Drop int
 }
 
@@ -125,7 +130,7 @@ func (s Screen) paint(colour, text string) string {
 func (s Screen) Paragraph(first, rest, text string) string {
 	var b strings.Builder
 	lead := first
-	for _, line := range wrap(text, min(s.width(), longestLine)-max(Width(first), Width(rest))) {
+	for _, line := range wrap(tied(text), min(s.width(), longestLine)-max(Width(first), Width(rest))) {
 		b.WriteString(plainSpaces.Replace(strings.TrimRight(lead+line, " ")) + "\n")
 		lead = rest
 	}
@@ -135,7 +140,7 @@ func (s Screen) Paragraph(first, rest, text string) string {
 // Heading is a line that stands out.
 func (s Screen) Heading(text string) string {
 	var b strings.Builder
-	for _, line := range wrap(Clean(text), s.width()) {
+	for _, line := range wrap(tied(Clean(text)), s.width()) {
 		b.WriteString(s.paint(bold, plainSpaces.Replace(line)) + "\n")
 	}
 	return b.String()
@@ -163,11 +168,24 @@ func (t *Table) Render(s Screen) string {
 	for _, note := range t.Notes {
 		b.WriteString(s.Paragraph("  ", "  ", note))
 	}
-	if dropped > 0 {
-		b.WriteString(s.Paragraph("  ", "  ", s.Format.Text(textHidden,
-			s.Format.Count(dropped, textColumn, textColumns))))
+	if len(dropped) > 0 {
+		b.WriteString(s.Paragraph("  ", "  ", t.hidden(dropped, s.Format)))
 	}
 	return b.String()
+}
+
+// hidden names the columns that are left out, and where they are.
+func (t *Table) hidden(dropped []int, f Format) string {
+	slices.Sort(dropped)
+	var heads []string
+	for _, i := range dropped {
+		heads = append(heads, strings.ReplaceAll(t.Columns[i].Head, " ", "\u00a0"))
+	}
+	where := t.Elsewhere
+	if where == "" {
+		where = textInCSV
+	}
+	return f.Text(textHidden, strings.Join(heads, ", "), where)
 }
 
 // isNumber reports whether a column holds numbers, which stand to the right.
@@ -225,7 +243,7 @@ func (t *Table) renderHead(s Screen, columns []placed, gap int) string {
 			}
 			line += pad(text, c.width, gap, c.number)
 		}
-		b.WriteString(s.paint(bold, strings.TrimRight(line, " ")) + "\n")
+		b.WriteString(s.paint(bold, plainSpaces.Replace(strings.TrimRight(line, " "))) + "\n")
 	}
 	return b.String()
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -160,6 +161,24 @@ func TestLeftOutColumnsAreOwnedUpTo(t *testing.T) {
 	assert.NotContains(t, table.Render(Screen{Width: 80, Format: DefaultFormat()}), "left out")
 	narrower := table.Render(Screen{Width: 60, Format: DefaultFormat()})
 	assert.NotContains(t, narrower, "ccc", "an extra goes first")
-	assert.NotContains(t, narrower, "left out", "and silently")
-	assert.Contains(t, plain(table.Render(Screen{Width: 40, Format: DefaultFormat()})), "1 column left out for want of")
+	assert.Contains(t, narrower, "Columns left out at this width: c; --csv has them.")
+	table.Elsewhere = textInJSON
+	assert.Contains(t, table.Render(Screen{Width: 40, Format: DefaultFormat()}), "Columns left out at this width: b, c;\n  --json has them.")
+}
+
+// Where nothing may be dropped and words are torn already, columns go from the
+// right: a line is never wider than the screen.
+func TestNoTableIsWiderThanTheScreen(t *testing.T) {
+	table := &Table{Rows: []Row{{}}}
+	for i := range 12 {
+		table.Columns = append(table.Columns, Column{Key: fmt.Sprint(i), Head: fmt.Sprintf("head%02d", i)})
+		table.Rows[0].Cells = append(table.Rows[0].Cells, Number(1234567))
+	}
+	for _, width := range []int{30, 40, 60, 80, 120, 140} {
+		text := table.Render(Screen{Width: width, Format: DefaultFormat()})
+		for line := range strings.Lines(text) {
+			assert.LessOrEqual(t, Width(strings.TrimSuffix(line, "\n")), width, line)
+		}
+		assert.Equal(t, width < 140, strings.Contains(text, "Columns left out"), "%d", width)
+	}
 }

@@ -7,15 +7,17 @@ const (
 	// Verdicts, one sentence each. First piece: name and make-up of the system.
 	textCarries   = "%s carries this trip; the lowest point is %s on %s at %s."
 	textTypically = "%s carries this trip in typical weather; the lowest point is %s on %s at %s."
-	textBarely    = "%s carries this trip, but only just: the lowest point is %s on %s at %s, %s above its cut-off."
+	textBarely    = "%s carries this trip, but only just: the lowest point is %s on %s at %s, %s above its cut-off of %s."
 	textFlat      = "%s runs flat on %s of %s, first on %s: %s unserved."
 	textLacks     = "%s does not run flat, but leaves %s unserved: %s; the lowest point is %s on %s at %s."
 	textSheds     = "It switches off non-essential appliances at low charge: %s not used."
 	textNoOutlet  = "It has no outlet for %s."
+	textTooSmall  = "Its inverter is too small for %s."
+	textOffThen   = "Its inverter is off when %s would run."
 	textWarm      = "%s cannot hold its temperature (%s inside at the warmest)."
 
 	textRisk = "In %s of %s simulated trips with the weather of these places and dates it runs flat at least once: flat risk %s (95 %% interval %s to %s)."
-	textThin = "The reserve of %s above the cut-off is less than the wanted %s."
+	textThin = "The reserve of %s above the cut-off of %s is less than the wanted %s."
 	textOver = "That is more than the accepted %s."
 
 	textRecommended     = "Of %s, %s is the smallest that carries this trip."
@@ -32,6 +34,8 @@ const (
 	wordThin    = "thin reserve"
 	wordRisky   = "too risky"
 
+	wordSmallInverter = "inverter too small"
+
 	// Make-up of a system.
 	textBattery      = "%s %s"
 	textOneCharger   = "%s charger"
@@ -47,38 +51,72 @@ const (
 	textEventsTitle  = "To look at"
 	textUnmet        = "Appliances left without power: %s"
 	textHeadDays     = "%s to %s, %s"
-	textDraws        = "%s simulated trips: %s."
+	textDraws        = "%s: %s."
 	textWarnings     = "Warnings"
 
 	// Remarks in tables.
-	remarkFlat     = "FLAT\u00a0%s"
-	remarkTripped  = "inverter off\u00a0%s"
+	remarkFlat     = "FLAT %s"
+	remarkTripped  = "inverter off %s"
 	remarkRefused  = "charging refused"
 	textSpell      = "%s to %s (%s), %s unserved."
 	textSpellTo    = "%s to the end of the trip (%s), %s unserved."
 	textEventMany  = "%s: %s (%s times, first %s)"
 	textEventTrip  = "%s: %s"
 	textEventOnce  = "%s: %s (%s)"
-	textFridge     = "%s runs %s of the time."
-	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest."
+	textDrew       = "In the 24 h before, the appliances asked for %s"
+	textDrewOne    = "%s %s"
+	textFridge     = "%s runs %s of the time: %s a day."
+	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest, with %s a day."
 	textUnservedOf = "%s (%s of %s)"
 	textAndMore    = "and %s more"
 
 	// Footnotes.
-	textDayNote     = "Wh after the chargers; alt. = alternator; mains includes what a powered site feeds straight to AC appliances; spilt = sun that nothing could take; SoC = state of charge, lowest and at the end of the day. \"!\" and FLAT mark days on which the battery was disconnected at its cut-off (%s)."
-	textDayRiskNote = "risk = share of simulated trips that are flat on that day."
-	textColdCutOff  = "%s, in the cold up to %s"
+	textDayNote     = "Wh after the chargers; alt. = alternator; mains includes what a powered site feeds straight to AC appliances; spilled = sun that nothing could take; SoC = state of charge, lowest and at the end of the day. \"!\" and FLAT mark days on which the battery was disconnected at its cut-off: %s."
+	textDayRiskNote = "risk = share of %s that are flat on that day."
+	textColdCutOff  = "%s (%s in the cold of this trip)"
+	textUpTo        = "up to %s"
 	textLosses      = "Lost on the way: %s in chargers, %s in the inverter, %s in the battery. The battery ends %s."
 	textEndsHigher  = "%s fuller than it began"
 	textEndsLower   = "%s emptier than it began"
 	textEndsSame    = "as full as it began"
-	textWear        = "Wear: %s full cycles, %s of the battery's cycle life. The battery alone would carry the trip's mean day for %s."
-	textClimate     = "Climate: %s Nearest figures: %s."
+	textWear        = "Wear: %s full cycles, %s of the battery's cycle life%s. The battery alone would carry the trip's mean day for %s."
+	textLife        = ", which lasts %s at this use day after day"
+	textLifeAge     = ", which lasts %s at this use day after day: its age ends it first"
+	textLifeLong    = ", which lasts more than %s at this use day after day: its age ends it first"
+	textClimate     = "Climate: %s Nearest figures: %s. Accuracy: %s."
 	textOwnFigures  = "The trip's own figures are used at %s."
 	textAssumptions = "Steps of %s; seed %s; ground reflectance %s; input %s; %s."
 	textEstimate    = "An estimate for planning, not a guarantee. Batteries, inverters and mains can burn, shock and kill: fuse close to the battery, choose cable by current, length and local standard, and leave mains work to licensed people."
 	textMedical     = "%s: an appliance that somebody's health depends on needs an independent backup."
-	textHidden      = "%s left out for want of width; a wider terminal, --csv or --json shows them."
+	textHidden      = "Columns left out at this width: %s; %s."
+	textInCSV       = "--csv has them"
+	textInJSON      = "--json has them"
+
+	// Simulated and recorded trips.
+	textSimulatedTrip, textSimulatedTrips = "simulated trip", "simulated trips"
+	textRecordedTrip, textRecordedTrips   = "recorded trip", "recorded trips"
+	textWorst                             = "The worst of %s (no. %s): %s, %s unserved; see --worst."
+	textWorstFlat                         = "flat on %s"
+	textWorstNeverFlat                    = "never flat, lowest point %s"
+	textWorstTrip                         = "the worst of %s (no. %s)"
+	textOneTrip                           = "%s no. %s"
+	textWeatherOf                         = "weather of %s"
+	wordTypical                           = "typical weather"
+	textSpreadTitle                       = "Over %s"
+	textSpreadReserve                     = "lowest point above the cut-off"
+	textSpreadUnserved                    = "unserved"
+	textSpreadSpilled                     = "spilled sun"
+	textRecordedYear                      = "the recorded year %s"
+	textRecordedYears                     = "the recorded years %s to %s"
+	textRecordedFirst                     = "; day by day in the first of them"
+	textTypicalYear                       = "a typical year, put together of months of several"
+	textRecordedWeather                   = "Recorded weather of %s (%s), on the days of the trip's own dates%s."
+	textRecordedNote                      = "Weather: %s, %s"
+	textRecordedAt                        = "; made at %s"
+	textRecordedRisk                      = "In %s of %s it runs flat at least once: flat risk %s (95 %% interval %s)."
+	textOverlap                           = "Trips that start a day apart share most of their weather: the interval is too narrow."
+	textOneRecorded                       = "One recorded trip says how it would have gone then, not how often it goes wrong; --weather-days month takes more of the file."
+	textOwnUnused                         = "The trip's own figures of sun and temperature are not used beside a weather file."
 
 	// Files.
 	textDaysFile  = "one row per system and local day, in typical weather"
@@ -87,9 +125,9 @@ const (
 	// Words.
 	textDay, textDays           = "day", "days"
 	textSystem, textSystems     = "system", "systems"
-	textColumn, textColumns     = "column", "columns"
 	textSpellOne, textSpellMany = "flat spell", "flat spells"
 	textPoints                  = "points"
+	textYears                   = "years"
 	textUnlimited               = "unlimited"
 
 	// Errors.
@@ -100,6 +138,9 @@ const (
 	textIsFolder      = "nothing was written: %s is a folder"
 	textNotFolder     = "%s is not a folder"
 )
+
+// ClimateAccuracy says how far the built-in climate is from stations.
+const ClimateAccuracy = "monthly sun within 6 % (median) of stations, single months 13 % (rms), a few per cent high on average; temperatures about 1 K cool at night"
 
 // Heads of table columns, as short as they can be understood.
 const (
@@ -114,7 +155,7 @@ const (
 	headAltern    = "alt. Wh"
 	headMains     = "mains Wh"
 	headLoads     = "loads Wh"
-	headSpilt     = "spilt Wh"
+	headSpilled   = "spilled Wh"
 	headLow       = "low SoC"
 	headEnd       = "end SoC"
 	headDayRisk   = "risk"
@@ -130,6 +171,9 @@ const (
 	headRisk      = "flat risk"
 	headPrice     = "price"
 	headVerdict   = "verdict"
+	headMiddle    = "middle"
+	headMost      = "9\u00a0of\u00a010 within"
+	headAll       = "all within"
 )
 
 // chemistryWords are the short names of battery chemistries.

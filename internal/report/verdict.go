@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -55,23 +56,57 @@ func Judge(r *sim.Result, risk *sim.Risk, goal Goal) Judgement {
 		return Risky
 	case r.Reserve() < goal.Reserve:
 		return Thin
-	case len(withoutOutlet(r)) > 0:
+	case len(withoutOutlet(r, noInverter, smallInverter, inverterOff)) > 0:
 		return InPart
 	}
 	return Carries
 }
 
-// withoutOutlet lists the appliances that a system cannot feed at all: AC
-// appliances at times with no inverter on and no powered site. They are no part
-// of the system's load, but the customer has to know.
-func withoutOutlet(r *sim.Result) []string {
+// outletLack is why an AC appliance is not fed away from powered sites.
+type outletLack int
+
+const (
+	noLack outletLack = iota
+	noInverter
+	smallInverter // asks for more than the inverter's rating
+	inverterOff   // the inverter is off at the time
+)
+
+func lackOf(r *sim.Result, l *sim.LoadAccount) outletLack {
+	switch rated := r.System.Inverter.RatedW; {
+	case l.NoOutletWh <= negligibleWh:
+		return noLack
+	case rated <= 0:
+		return noInverter
+	case l.PeakW > rated || r.System.InverterMode != sim.InverterWindow:
+		return smallInverter
+	default:
+		return inverterOff
+	}
+}
+
+// withoutOutlet lists the appliances that a system cannot feed, for any of some
+// reasons: AC appliances at times with no inverter on, or too small a one, and no
+// powered site. They are no part of the system's load, but the customer has to
+// know.
+func withoutOutlet(r *sim.Result, why ...outletLack) []string {
 	var names []string
 	for i := range r.Loads {
-		if r.Loads[i].NoOutletWh > negligibleWh {
-			names = append(names, sentenceName(r.Loads[i].Name))
+		if l := &r.Loads[i]; slices.Contains(why, lackOf(r, l)) {
+			names = append(names, sentenceName(l.Name))
 		}
 	}
 	return names
+}
+
+// apart writes two numbers with a unit, with as many decimals (up to three) as it
+// takes to tell them from each other.
+func apart(a, b float64, unit string, f Format) (string, string) {
+	decimals := 0
+	for decimals < 3 && a != b && f.Number(a, decimals) == f.Number(b, decimals) {
+		decimals++
+	}
+	return f.With(a, decimals, unit), f.With(b, decimals, unit)
 }
 
 // Verdict says in one plain sentence whether the system carries the trip in this
@@ -96,7 +131,7 @@ func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 	}
 	j := Judge(r, risk, goal)
 	var s string
-	switch reserve := f.With(100*r.Reserve(), 0, textPoints); {
+	switch reserve, wanted := apart(100*r.Reserve(), 100*goal.Reserve, textPoints, f); {
 	case j == RunsFlat:
 		s = f.Text(textFlat, name, f.Number(float64(r.FlatDays), 0),
 			f.Count(len(r.Days), textDay, textDays), firstFlat(r, f), f.With(r.Total.UnservedWh, 0, "Wh"))
@@ -105,11 +140,11 @@ func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 	case j == Risky:
 		s = f.Text(textTypically, name, low, date, place)
 	case r.Reserve() < thinReserve:
-		s = f.Text(textBarely, name, low, date, place, reserve)
+		s = f.Text(textBarely, name, low, date, place, f.With(100*r.Reserve(), 0, textPoints), CutOff(r, f))
 	default:
 		s = f.Text(textCarries, name, low, date, place)
 		if j == Thin {
-			s += " " + f.Text(textThin, reserve, f.With(100*goal.Reserve, 0, textPoints))
+			s += " " + f.Text(textThin, reserve, CutOff(r, f), wanted)
 		}
 	}
 	return s + besides(r, f)
@@ -121,8 +156,13 @@ func besides(r *sim.Result, f Format) string {
 	if shed := r.Total.ShedWh; shed > negligibleWh {
 		s += " " + f.Text(textSheds, f.With(shed, 0, "Wh"))
 	}
-	if names := withoutOutlet(r); len(names) > 0 {
-		s += " " + f.Text(textNoOutlet, listed(names, 4, f))
+	for _, lack := range []struct {
+		text  string
+		names []string
+	}{{textNoOutlet, withoutOutlet(r, noInverter)}, {textTooSmall, withoutOutlet(r, smallInverter)}, {textOffThen, withoutOutlet(r, inverterOff)}} {
+		if len(lack.names) > 0 {
+			s += " " + f.Text(lack.text, listed(lack.names, 4, f))
+		}
 	}
 	for i := range r.Loads {
 		if l := &r.Loads[i]; l.CouldNotHold {

@@ -31,7 +31,7 @@ func TestTheVerdictIsOnePlainSentence(t *testing.T) {
 
 	barely := holding(t)
 	barely.LowSoC, barely.LowReserve, barely.Days[1].LowSoC = 0.13, 0.03, 0.13
-	assert.Contains(t, plain(Verdict(barely, f)), "carries this trip, but only just: the lowest point is 13 % on Wed 8 Oct at Erg Chebbi, 3 points above its cut-off.")
+	assert.Contains(t, plain(Verdict(barely, f)), "carries this trip, but only just: the lowest point is 13 % on Wed 8 Oct at Erg Chebbi, 3 points above its cut-off of 10 %.")
 
 	short := holding(t)
 	short.Total.UnservedWh, short.Loads[1].UnservedWh = 70, 70
@@ -60,7 +60,7 @@ func TestTheVerdictTakesTheSimulatedTripsIn(t *testing.T) {
 	assert.Contains(t, text, "carries this trip in typical weather; the lowest point")
 	assert.Contains(t, text, "That is more than the accepted 1 %.")
 	text = plain(VerdictOn(r, nil, Goal{Reserve: 0.6}, f))
-	assert.Contains(t, text, "The reserve of 40 points above the cut-off is less than the wanted 60 points.")
+	assert.Contains(t, text, "The reserve of 40 points above the cut-off of 10 % is less than the wanted 60 points.")
 }
 
 func TestJudgementsFollowFromResultAndGoal(t *testing.T) {

@@ -177,8 +177,8 @@ func (v *answerView) detail(r *sim.Result, risk *sim.Risk, f report.Format, widt
 	texts := report.FlatSpells(r, f)
 	for i := range r.Flats {
 		s := &r.Flats[i]
-		cause := report.Clean(s.Cause)
-		sp := spellView{ID: i, When: strings.TrimSpace(strings.TrimSuffix(texts[i], cause)), Cause: cause, Missing: s.Missing}
+		cause := report.Cause(s, f)
+		sp := spellView{ID: i, When: strings.TrimSpace(strings.TrimSuffix(texts[i], cause)), Cause: cause, Missing: report.MissingSources(s, f)}
 		for k, share := range s.Drew {
 			if k == 6 {
 				break

@@ -102,7 +102,7 @@ func fixesOf(adv *sim.Advice, accepted float64, f report.Format) *fixView {
 			v.Nothing = append(v.Nothing, text)
 			continue
 		}
-		v.Rows = append(v.Rows, fixRow{text, f.Share(x.Risk.Flat.Share), f.With(x.Risk.Unserved.Mean, 0, "Wh"), x.Risk.Flat.Share <= accepted})
+		v.Rows = append(v.Rows, fixRow{text, f.Share(x.Risk.Flat.Share), f.With(x.Risk.Unserved.Mean, 0, "Wh"), x.Enough(sim.Goal{FlatRisk: accepted})})
 	}
 	return v
 }
