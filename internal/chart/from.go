@@ -58,6 +58,9 @@ func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 			line[j] = m.Failed[i][j].Share
 			if line[j] != m.Flat[i][j].Share {
 				out.Measure = wordFailing
+				if m.Goal.Reserve == 0 {
+					out.Measure = wordFlatOrCut
+				}
 			}
 		}
 		out.Flat = append(out.Flat, line)

@@ -40,7 +40,7 @@ func StateOfCharge(r *sim.Result, risk *sim.Risk, opts ...Option) (*Picture, err
 	if flatDays(r) > 0 {
 		s.flagMM = top + flagRowMM
 	}
-	const left, plotMM = 17.0, 56.0
+	const left, plotMM = 17.0, 50.0
 	right := o.widthMM - 30
 	s.main = p.frame(Box{left, s.flagMM + 0.8, right, s.flagMM + 0.8 + plotMM}, 0, t.endH, 0, 100)
 	s.draw()

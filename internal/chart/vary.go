@@ -56,7 +56,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 	lo, hi, highest := v.ranges()
 	pad := max((hi-lo)*0.04, 1e-9)
 	top := min(1, niceTop(max(highest, 0.02), 5))
-	f := p.frame(Box{17, y, o.widthMM - 46, y + 60}, lo-pad, hi+pad, 0, top)
+	f := p.frame(Box{17, y, o.widthMM - 46, y + 48}, lo-pad, hi+pad, 0, top)
 	ticks, _ := niceTicks(0, top, 5)
 	f.yAxis(ticks, o.locale.percent, "")
 	if !math.IsNaN(v.Target) && v.Target <= top {

@@ -83,6 +83,7 @@ const (
 	wordSizeMapBest  = " Cheapest point within the target: %s."
 	wordSizeMapSub   = "%s simulated trips for each pair"
 	wordShare        = "share of trips"
+	wordFlatOrCut    = "trips that run flat or cut appliances off"
 	wordFailing      = "trips that run flat, miss the reserve or cut appliances off"
 	wordTargetLine   = "thick line: target %s"
 	wordCheapest     = "cheapest: "

@@ -62,12 +62,16 @@ func (b *builder) watts(l *sim.Load) string {
 	return text
 }
 
-// decimals shows small powers and times with the tenth that they have.
+// decimals shows small powers and times with the tenth or the hundredths that they
+// have.
 func decimals(w float64) int {
-	if w < 100 && w != math.Trunc(w) {
+	switch tenths := w * 10; {
+	case w >= 100 || w == math.Trunc(w):
+		return 0
+	case math.Abs(tenths-math.Round(tenths)) < 1e-9:
 		return 1
 	}
-	return 0
+	return 2
 }
 
 // use says in words when and how long an appliance runs.
@@ -78,7 +82,7 @@ func (b *builder) use(l *sim.Load, i int) Text {
 	case sim.Steady:
 		text = wordAllDay
 	case sim.Window:
-		text = fmt.Sprintf(textWindow, b.clock(l.Window.StartH), f.Hours(l.Window.Hours))
+		text = fmt.Sprintf(textWindow, b.clock(l.Window.StartH), b.hours(l.Window.Hours))
 		if l.Window.Hours >= 24 {
 			text = wordAllDay
 		}

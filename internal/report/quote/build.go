@@ -89,6 +89,9 @@ func (b *builder) document() (*Document, error) {
 		d.Sections = append(d.Sections, Section{s.id, b.numbers[s.id], s.title, blocks})
 	}
 	d.Colophon = b.colophon()
+	if words := b.recordedWords(); words != nil {
+		d.reword(words.Replace)
+	}
 	return d, nil
 }
 
@@ -169,6 +172,7 @@ func (b *builder) head() *Document {
 	fact(labelDate, plain(f.Date(in.Date)))
 	fact(labelPreparedBy, name(in.Job.PreparedBy))
 	fact(labelTrip, b.tripLine())
+	fact(labelWeather, b.recordLine())
 	fact(labelRemarks, name(in.Job.Notes))
 
 	running := []Text{plain(f.Date(in.Date))} // first, so that long names cannot push it out

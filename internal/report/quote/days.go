@@ -52,7 +52,16 @@ func (b *builder) days() []Block {
 		total.Cells = append(total.Cells, plain(c.total))
 	}
 	t.Rows = append(t.Rows, total)
-	t.Notes = []Text{say(noteDays, f.Percent(r.MinSoC))}
+	note := say(noteDays, report.CutOff(r, f))
+	for _, c := range columns {
+		switch c.head {
+		case headSpilled:
+			note = sentences(note, plain(noteSpilled))
+		case headUnserved:
+			note = sentences(note, plain(noteMissing))
+		}
+	}
+	t.Notes = []Text{note}
 	if b.k != nil && b.k.FlatDraws > 0 {
 		t.Notes = append(t.Notes, plain(noteDayRisk))
 	}
@@ -83,10 +92,13 @@ func (b *builder) dayColumns() []dayColumn {
 	}
 	_, degree := f.Degrees(0)
 	drive := func(d *sim.Day) float64 { return d.DriveH }
+	idle := func(d *sim.Day) float64 { return d.IdleH }
 	mains := func(d *sim.Day) float64 { return d.MainsH }
 	all := []dayColumn{
 		{head: headDrive, value: func(d *sim.Day, _ int) string { return h(d.DriveH) }, total: hours(drive),
 			may: true, used: func(d *sim.Day) bool { return d.DriveH > 0 }},
+		{head: headIdleH, value: func(d *sim.Day, _ int) string { return h(d.IdleH) }, total: hours(idle),
+			may: true, used: func(d *sim.Day) bool { return d.IdleH > 0 }},
 		{head: headMainsH, value: func(d *sim.Day, _ int) string { return h(d.MainsH) }, total: hours(mains),
 			may: true, used: func(d *sim.Day) bool { return d.MainsH > 0 }},
 		{head: headSun, value: func(d *sim.Day, _ int) string { return f.Number(d.SunKWhM2, 1) }},
@@ -100,6 +112,8 @@ func (b *builder) dayColumns() []dayColumn {
 		{head: headAppliances, value: func(d *sim.Day, _ int) string { return n(d.ServedWh()) }, total: n(t.ServedWh())},
 		{head: headUnserved, value: func(d *sim.Day, _ int) string { return n(d.UnservedWh) }, total: n(t.UnservedWh),
 			may: true, used: func(d *sim.Day) bool { return d.UnservedWh > 1 }},
+		{head: headSpilled, value: func(d *sim.Day, _ int) string { return n(d.SpilledWh) }, total: n(t.SpilledWh),
+			may: true, used: func(d *sim.Day) bool { return d.SpilledWh > 1 }},
 		{head: headLow, value: func(d *sim.Day, _ int) string { return f.Percent(d.LowSoC) }, total: f.Percent(r.LowSoC)},
 		{head: headEnd, value: func(d *sim.Day, _ int) string { return f.Percent(d.EndSoC) }, total: f.Percent(r.EndSoC)},
 	}

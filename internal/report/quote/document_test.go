@@ -124,8 +124,11 @@ func TestTripThatGoesFlatSaysWhatWouldMakeItHold(t *testing.T) {
 	d := build(t, flat(t))
 	box := d.Sections[0].Blocks[0].(Callout)
 	assert.Equal(t, report.BadMark, box.Mark)
-	assert.Contains(t, box.Texts[0].String(), "None of the 2 systems compared carries this trip as planned")
-	assert.Contains(t, box.Texts[1].String(), "What would make it hold is in section 2.")
+	text := box.Texts[0].String()
+	assert.Contains(t, text, "None of the 2 systems compared carries this trip as planned")
+	assert.Contains(t, text, "comes nearest, and section 2 says what would make it hold.")
+	assert.Contains(t, text, ", more than the accepted 5\u00a0%")
+	assert.Len(t, regexp.MustCompile(`[.] |[.]$`).FindAllString(text, -1), 3, text)
 	fixes := d.Sections[2]
 	require.Equal(t, "fixes", fixes.ID)
 	table := fixes.Blocks[1].(*Table)
@@ -224,7 +227,7 @@ func TestNumbersAndDatesOfTheReader(t *testing.T) {
 		page, err := build(t, in).HTML()
 		require.NoError(t, err)
 		text := htmlText(t, page)
-		holds(t, text, row.date)
+		holds(t, spaced(text), row.date)
 		holds(t, text, "Air "+row.unit)
 		assert.True(t, regexp.MustCompile(`\d`+regexp.QuoteMeta(row.decimal)+`\d`+"\u00a0days").MatchString(text), row.locale)
 	}

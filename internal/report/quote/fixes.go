@@ -2,7 +2,6 @@ package quote
 
 import (
 	"fmt"
-	"strings"
 
 	"tripsim/internal/sim"
 )
@@ -31,7 +30,7 @@ func (b *builder) fixes() []Block {
 		}
 		row := Row{Cells: []Text{b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
 			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(wordNotAlone)}}
-		if fix.Risk.Flat.Share <= b.run.Goal.FlatRisk && fix.Risk.Unserved.Q95 <= 1 {
+		if fix.Enough(sim.Goal{FlatRisk: b.run.Goal.FlatRisk, Reserve: b.run.Goal.Reserve}) {
 			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
 		}
 		t.Rows = append(t.Rows, row)
@@ -51,7 +50,7 @@ func better(f *sim.Fix) bool { return f.Flat.High < 0 || f.Unserved.High < 0 }
 // interval.
 func (b *builder) pointsText(d sim.Difference) string {
 	points := func(x float64) string {
-		s := strings.Replace(b.f.Number(100*x, 0), "-", "−", 1)
+		s := b.f.Number(100*x, 0)
 		if x > 0 && s != "0" {
 			return "+" + s
 		}
@@ -66,7 +65,7 @@ func (b *builder) fixText(x *sim.Fix) Text {
 	var t Text
 	switch x.Kind {
 	case sim.MoreDriving:
-		t = say(fixDriving, b.fixDay(x), f.Hours(x.To), f.Hours(x.From))
+		t = say(fixDriving, b.fixDay(x), b.hours(x.To), b.hours(x.From))
 	case sim.PoweredNight:
 		t = say(fixNight, b.fixDay(x))
 	case sim.PortablePanel:

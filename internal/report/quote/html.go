@@ -150,8 +150,22 @@ func (c Callout) Class() string { return markClasses[c.Mark] }
 // Class names the paragraph's style.
 func (p Paragraph) Class() string { return [...]string{"body", "lead", "note", "head"}[p.Kind] }
 
-// keptRows is how many rows a table may have and still be kept on one page.
-const keptRows = 22
+// keptRows and keptLetters are how much a table may hold and still be kept on one
+// page.
+const (
+	keptRows    = 22
+	keptLetters = 2000
+)
+
+func (t *Table) letters() int {
+	n := 0
+	for i := range t.Rows {
+		for _, c := range t.Rows[i].Cells {
+			n += len(c.String())
+		}
+	}
+	return n
+}
 
 func htmlTableOf(t *Table) *htmlTable {
 	out := &htmlTable{Table: t}
@@ -161,7 +175,7 @@ func htmlTableOf(t *Table) *htmlTable {
 	if t.Even {
 		out.Class += " even"
 	}
-	if len(t.Rows) <= keptRows {
+	if len(t.Rows) <= keptRows && t.letters() <= keptLetters {
 		out.Kept = "kept"
 	}
 	for i := range t.Columns {

@@ -132,5 +132,11 @@ func (in *Input) chartOptions() []chart.Option {
 	if l, ok := chart.LocaleFor(in.Format.Locale()); ok {
 		opts = append(opts, chart.In(l))
 	}
+	if in.Run.Title != "" {
+		opts = append(opts, chart.OfTrip(in.Run.Title))
+	}
+	if in.Run.Recorded != nil {
+		opts = append(opts, chart.OnRecord())
+	}
 	return opts
 }

@@ -44,8 +44,18 @@ func (b *builder) chargers() []Block {
 		line.Points = append(line.Points, chart.VariedPoint{Value: z.Points[i].Size, Flat: z.Points[i].Flat})
 	}
 	v.Variations = []chart.VariedSystem{line}
-	blocks = append(blocks, Paragraph{Text: plain(headSizes), Kind: Head},
-		Paragraph{Text: say(textSizesLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))}, b.sizesTable(z, own))
+	lead := say(textSizesLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))
+	holds := func(p sim.SizePoint) bool { return p.Holds }
+	switch {
+	case !slices.ContainsFunc(z.Points, func(p sim.SizePoint) bool { return !p.Holds }):
+		lead = sentences(lead, say(textEverySize, b.f.With(z.Points[0].Size, 0, z.Quantity.Unit())))
+	case !slices.ContainsFunc(z.Points, holds):
+		lead = sentences(lead, plain(textNoSize))
+	}
+	blocks = append(blocks, Paragraph{Text: plain(headSizes), Kind: Head}, Paragraph{Text: lead}, b.sizesTable(z, own))
+	if !slices.ContainsFunc(z.Points, func(p sim.SizePoint) bool { return p.Flat.Share != z.Points[0].Flat.Share }) {
+		return blocks // a level line says nothing that the sentence does not
+	}
 	return append(blocks, b.picture(plain(captionChargers), func(o ...chart.Option) (*chart.Picture, error) { return chart.Vary(v, o...) })...)
 }
 
@@ -122,6 +132,7 @@ func (b *builder) sizing() []Block {
 	m := b.in.Answers.Map
 	across := acrossNames[m.Across]
 	g := chart.SizesOf(m, "", b.run.Currency, b.in.chartOptions()...)
+	g.OwnWord = wordAsQuoted
 	text := say(textSizingLead, systemName(m.System), across, b.draws(m.Draws))
 	if c := m.Cheapest; c == nil || pricedCells(m) < 2 {
 		g.Best = nil // the cheapest of one says nothing
@@ -130,9 +141,31 @@ func (b *builder) sizing() []Block {
 		text = sentences(text, say(textCheapest, b.f.With(m.Ah[c.Battery], 0, "Ah"),
 			b.f.With(m.Sizes[c.Across], 0, m.Across.Unit()), across, price))
 	}
+	pair := func(i, j int) []any {
+		return []any{b.f.With(m.Ah[i], 0, "Ah"), b.f.With(m.Sizes[j], 0, m.Across.Unit()), across}
+	}
+	held, tried := 0, len(m.Ah)*len(m.Sizes)
+	for _, line := range m.Failed {
+		for _, p := range line {
+			if p.Share <= m.Goal.FlatRisk {
+				held++
+			}
+		}
+	}
+	switch held { // without a line to draw, a sentence says it
+	case tried:
+		return []Block{Paragraph{Text: sentences(text, say(textEveryPair, pair(0, 0)...))}}
+	case 0:
+		return []Block{Paragraph{Text: sentences(text, say(textNoPair, pair(len(m.Ah)-1, len(m.Sizes)-1)...))}}
+	}
+	shown := g.Cropped()
 	blocks := []Block{Paragraph{Text: text}}
-	blocks = append(blocks, b.picture(plain(captionSizing), func(o ...chart.Option) (*chart.Picture, error) { return chart.SizeMap(g, o...) })...)
-	return append(blocks, Paragraph{Text: b.sizingNote(m, across), Kind: Note})
+	blocks = append(blocks, b.picture(plain(captionSizing), func(o ...chart.Option) (*chart.Picture, error) { return chart.SizeMap(shown, o...) })...)
+	note := b.sizingNote(m, across)
+	if len(shown.X.Values) < len(g.X.Values) || len(shown.Y.Values) < len(g.Y.Values) {
+		note = sentences(note, plain(noteCropped))
+	}
+	return append(blocks, Paragraph{Text: note, Kind: Note})
 }
 
 // pricedCells counts the pairs of sizes whose price is known.

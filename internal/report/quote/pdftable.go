@@ -185,8 +185,12 @@ func (p *pdf) layRow(g *grid, r *Row) laidRow {
 	return out
 }
 
-// keptShare is how much of a page a table may fill and still be kept whole.
-const keptShare = 0.75
+// keptShare is how much of a page a table may fill and still be kept whole; a
+// comparison, whose columns are read downwards, may fill more.
+const (
+	keptShare     = 0.55
+	keptEvenShare = 0.85
+)
 
 // tableTop is what of a table must not be torn, nor torn from the heading
 // above: all of it when it is small, else caption, heads and first rows.
@@ -200,7 +204,11 @@ func (p *pdf) tableTop(t *Table) float64 {
 		}
 		h += p.layRow(g, &t.Rows[i]).height
 	}
-	if h += p.notesHeight(t); h <= keptShare*(p.bottom-p.top) {
+	kept := keptShare
+	if t.Even {
+		kept = keptEvenShare
+	}
+	if h += p.notesHeight(t); h <= kept*(p.bottom-p.top) {
 		return h
 	}
 	return top

@@ -34,9 +34,9 @@ func (b *builder) answer() Text {
 	case b.best >= 0:
 		return say(textRecommend, b.system(), systems)
 	case n == 1:
-		return say(textOnlyFails, b.system())
+		return say(textOnlyFails, b.system(), b.seeSection(textSeeFixes, "fixes"))
 	}
-	return say(textNoneCarries, systems, b.system())
+	return say(textNoneCarries, systems, b.system(), b.seeSection(textSeeFixes, "fixes"))
 }
 
 // typically is the second sentence: what happens in typical weather.
@@ -56,7 +56,10 @@ func (b *builder) typically() Text {
 	case b.judge == report.FallsShort:
 		return say(textTypicalShort, f.Percent(r.LowSoC), b.dayPlace(low), b.wh(r.Total.UnservedWh))
 	}
-	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low), f.Percent(r.MinSoC))
+	if goal := b.run.Goal.Reserve; b.judge == report.Thin {
+		return say(textTypicalThin, f.Percent(r.LowSoC), b.dayPlace(low), f.With(100*r.Reserve(), 0, wordPoints), report.CutOff(r, f), f.With(100*goal, 0, wordPoints))
+	}
+	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low), report.CutOff(r, f))
 }
 
 // overDraws is the third sentence: what happens in all kinds of weather.
@@ -65,7 +68,10 @@ func (b *builder) overDraws() Text {
 	if k == nil {
 		return plain(textNoDraws)
 	}
-	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat)}
+	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat), Text(nil)}
+	if accepted := b.run.Goal.FlatRisk; k.Flat.Share > accepted {
+		risk[4] = say(textOverRisk, f.Share(accepted))
+	}
 	if low := b.r.MinSoC + k.Reserve.Q05; !flatInTwentieth(k) {
 		return say(textDrawsHold, append(risk, f.Percent(low))...)
 	}
@@ -85,18 +91,14 @@ func (b *builder) flatCount() string {
 	return b.draws(b.k.FlatDraws)
 }
 
-// further says what the three sentences leave open.
+// further says what the three sentences leave open: appliances that do without.
 func (b *builder) further() []Text {
-	r, goal := b.r, b.run.Goal
+	r := b.r
 	var more []Text
-	if b.k != nil && b.k.Flat.Share > goal.FlatRisk {
-		more = append(more, say(textOverRisk, b.f.Share(goal.FlatRisk)))
-	}
-	if b.best < 0 && b.judge == report.Thin {
-		more = append(more, say(textThinReserve, b.f.With(100*goal.Reserve, 0, wordPoints)))
-	}
-	if names := b.withoutOutlet(b.shown); len(names) > 0 {
-		more = append(more, say(textNoOutlet, join(names, ", ")))
+	for _, text := range []string{textNoOutlet, textTooSmall, textOffThen} {
+		if names := b.withoutOutlet(b.shown, text); len(names) > 0 {
+			more = append(more, say(text, join(names, ", ")))
+		}
 	}
 	if r.Total.ShedWh > 1 {
 		more = append(more, say(textShed, b.wh(r.Total.ShedWh)))
@@ -106,21 +108,31 @@ func (b *builder) further() []Text {
 			more = append(more, say(textTooWarm, shortName(l.Name), b.f.Temperature(l.WarmestC)))
 		}
 	}
-	if b.best < 0 {
-		if see := b.seeSection(textSeeFixes, "fixes"); see != nil {
-			more = append(more, see)
-		}
-	}
 	return more
 }
 
-// withoutOutlet lists the appliances that a system cannot feed at all.
-func (b *builder) withoutOutlet(system int) []Text {
+// outletLack is the sentence on why an AC appliance is not fed away from powered
+// sites; "" when it is.
+func outletLack(r *sim.Result, l *sim.LoadAccount) string {
+	switch rated := r.System.Inverter.RatedW; {
+	case l.NoOutletWh <= 1:
+		return ""
+	case rated <= 0:
+		return textNoOutlet
+	case l.PeakW > rated || r.System.InverterMode != sim.InverterWindow:
+		return textTooSmall
+	}
+	return textOffThen
+}
+
+// withoutOutlet lists the appliances that a system cannot feed, for one of the
+// reasons of outletLack or, with "", for any.
+func (b *builder) withoutOutlet(system int, why string) []Text {
 	var names []Text
-	loads := b.run.Results[system].Loads
-	for i := range loads {
-		if loads[i].NoOutletWh > 1 {
-			names = append(names, shortName(loads[i].Name))
+	r := b.run.Results[system]
+	for i := range r.Loads {
+		if lack := outletLack(r, &r.Loads[i]); lack != "" && (lack == why || why == "") {
+			names = append(names, shortName(r.Loads[i].Name))
 		}
 	}
 	if len(names) > 5 {

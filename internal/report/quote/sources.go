@@ -15,8 +15,14 @@ import (
 // behind each figure, and what was noticed about the input.
 func (b *builder) sources() []Block {
 	blocks := []Block{Paragraph{Text: plain(textSourcesLead)}, Paragraph{Text: plain(headAssumed), Kind: Head}, b.assumed()}
-	blocks = append(blocks, Paragraph{Text: plain(headClimate), Kind: Head}, b.climate(),
-		Paragraph{Text: plain(headModels), Kind: Head}, b.models())
+	blocks = append(blocks, Paragraph{Text: plain(headClimate), Kind: Head})
+	if b.run.Recorded != nil {
+		blocks = append(blocks, Paragraph{Text: b.recordText()})
+	}
+	if !b.replaced() {
+		blocks = append(blocks, b.climate())
+	}
+	blocks = append(blocks, Paragraph{Text: plain(headModels), Kind: Head}, b.models())
 	if len(b.run.Warnings) > 0 {
 		var lines []string
 		for _, w := range b.run.Warnings {
@@ -38,8 +44,12 @@ func (b *builder) assumed() Block {
 			facts = append(facts, Fact{label, t})
 		}
 	}
-	put(labelBattery, sentences(b.batteryText(s), say(textBatteryAssumed, f.Percent(s.StartSoC), f.Percent(b.r.MinSoC),
-		f.Percent(reconnect(s)), f.Percent(s.Battery.Health))))
+	battery := []Text{b.batteryText(s), say(textBatteryAssumed, f.Percent(s.StartSoC), report.CutOff(b.r, f),
+		f.Percent(reconnect(s)), f.Percent(s.Battery.Health))}
+	if v := s.Battery.CutoffV; v > 0 {
+		battery = append(battery, say(textCutoffV, f.With(v, decimals(v), "V")))
+	}
+	put(labelBattery, sentences(battery...))
 	if c.Lithium() {
 		put(labelChargeLimits, say(textLithiumLimits, f.Temperature(c.ChargeMinC), f.Temperature(c.ChargeMaxC)))
 	} else {
@@ -129,7 +139,7 @@ func (b *builder) climate() *Table {
 	var sources []string
 	for i := range r.Climate {
 		c, stop := &r.Climate[i], &r.Trip.Stops[i]
-		position := f.Number(stop.Position.LatDeg, 2) + "°, " + f.Number(stop.Position.LonDeg, 2) + "°"
+		position := b.position(stop.Position.LatDeg, "N", "S") + ", " + b.position(stop.Position.LonDeg, "E", "W")
 		key := row{c.Place, position, c.Override}
 		if seen[key] {
 			continue
@@ -152,11 +162,19 @@ func (b *builder) climate() *Table {
 	for _, s := range sources {
 		t.Notes = append(t.Notes, name(s+"."))
 	}
-	t.Notes = append(t.Notes, plain(noteClimate))
+	t.Notes = append(t.Notes, say(noteClimate, report.ClimateAccuracy))
 	if b.k != nil {
 		t.Notes = append(t.Notes, say(noteDraws, b.draws(b.k.Draws), name(b.k.Weather)))
 	}
 	return t
+}
+
+// position writes a latitude or a longitude in one piece.
+func (b *builder) position(deg float64, positive, negative string) string {
+	if deg < 0 {
+		positive = negative
+	}
+	return b.f.Number(math.Abs(deg), 2) + "°\u00a0" + positive
 }
 
 func degreeOf(f report.Format) string {

@@ -102,6 +102,7 @@ func (b *builder) systemRows() []systemRow {
 		{rowPrice, PlainRow, result(func(r *sim.Result) Text { return b.money(r.System.Price) })},
 		{groupTypical, GroupRow, nil},
 		{rowLowest, PlainRow, result(func(r *sim.Result) Text { return plain(f.Percent(r.LowSoC)) })},
+		{rowCutOff, PlainRow, result(func(r *sim.Result) Text { return plain(report.CutOff(r, f)) })},
 		{rowFlatDays, PlainRow, result(func(r *sim.Result) Text {
 			if r.FlatDays == 0 {
 				return plain(wordNone)
@@ -114,7 +115,7 @@ func (b *builder) systemRows() []systemRow {
 			}
 			return plain(b.wh(r.Total.UnservedWh))
 		})},
-		{rowNoOutlet, PlainRow, func(i int) Text { return join(b.withoutOutlet(i), ", ") }},
+		{rowNoOutlet, PlainRow, func(i int) Text { return join(b.withoutOutlet(i, ""), ", ") }},
 		{rowAutonomy, PlainRow, result(func(r *sim.Result) Text {
 			if math.IsInf(r.AutonomyDays, 0) || math.IsNaN(r.AutonomyDays) {
 				return nil
@@ -231,6 +232,9 @@ func (b *builder) systemNotes() []Text {
 	notes := []Text{plain(noteSystems)}
 	if b.run.Draws > 0 {
 		notes = append(notes, plain(noteFlatRisk))
+		if b.run.Recorded != nil && b.run.Recorded.Overlap {
+			notes = append(notes, plain(noteOverlap))
+		}
 	}
 	return notes
 }

@@ -9,8 +9,12 @@ import (
 // reviewed and translated in one place. %s stands for a finished piece: a name,
 // a number with its unit, a date.
 const (
-	textKind       = "Electrical system for a trip"
-	titleContents  = "Contents"
+	textKind         = "Electrical system for a trip"
+	titleContents    = "Contents"
+	textRecordLine   = "Recorded: %s, %s."
+	textTypicalYear  = "a typical year, put together of months of several"
+	textRecordedYear = "the year %s"
+
 	textRunningRef = "Reference %s"
 	textDot        = " · "
 
@@ -19,6 +23,7 @@ const (
 	labelDate       = "Date"
 	labelPreparedBy = "Prepared by"
 	labelTrip       = "Trip"
+	labelWeather    = "Weather"
 	labelRemarks    = "Remarks"
 
 	textTripWhen  = "%s to %s, %s."
@@ -33,24 +38,26 @@ const (
 	textRecommend     = "We recommend %s, the smallest of the %s systems compared that carries this trip from the first day to the last."
 	textRecommendPart = "We recommend %s, the smallest of the %s systems compared whose battery carries this trip from the first day to the last."
 	textOnlyCarries   = "%s carries this trip from the first day to the last."
-	textNoneCarries   = "None of the %s systems compared carries this trip as planned; %s comes nearest."
-	textOnlyFails     = "%s does not carry this trip as planned."
+	textNoneCarries   = "None of the %s systems compared carries this trip as planned; %s comes nearest%s."
+	textOnlyFails     = "%s does not carry this trip as planned%s."
+	textSeeFixes      = ", and section %s says what would make it hold"
 
-	textTypicalHolds = "In weather that is typical of these places and dates the battery never falls below %s, on %s; it would switch off at %s."
+	textTypicalHolds = "In weather that is typical of these places and dates the battery falls to %s at the lowest, on %s; it would switch off at %s."
+	textTypicalThin  = "In weather that is typical of these places and dates the battery falls to %s at the lowest, on %s: %s above its cut-off of %s, where %s are wanted."
 	textTypicalFlat  = "In weather that is typical of these places and dates the battery runs flat on %s of %s, first on %s, and %s that the appliances ask for is missing."
 	textTypicalShort = "In weather that is typical of these places and dates the battery does not run flat, at its lowest %s on %s, but %s that the appliances ask for is missing."
 
-	textDrawsHold = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s); in 19 of 20 simulated trips the battery kept at least %s."
-	textDrawsFlat = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s)."
+	textDrawsHold = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s)%s; in 19 of 20 simulated trips the battery kept at least %s."
+	textDrawsFlat = "Of %s simulated trips with good and bad weather, %s ran flat: a flat risk of %s (95\u00a0% interval %s)%s."
 	textNoDraws   = "How it fares in worse weather than that was not simulated."
 
-	textOverRisk    = "That is more than the accepted flat risk of %s."
-	textThinReserve = "That is less reserve than the wanted %s above the cut-off."
-	textNoOutlet    = "It has no outlet for %s."
-	textShed        = "To get there it switches off appliances that are not essential (%s not used)."
-	textTooWarm     = "%s cannot hold its temperature: %s inside at the warmest."
-	textSeeFixes    = "What would make it hold is in section %s."
-	textAndMore     = "and %s more"
+	textOverRisk = ", more than the accepted %s"
+	textNoOutlet = "It has no outlet for %s."
+	textTooSmall = "Its inverter is too small for %s."
+	textOffThen  = "Its inverter is off when %s would run."
+	textShed     = "To get there it switches off appliances that are not essential (%s not used)."
+	textTooWarm  = "%s cannot hold its temperature: %s inside at the warmest."
+	textAndMore  = "and %s more"
 
 	labelLowest   = "lowest charge"
 	labelFlatRisk = "flat risk"
@@ -112,6 +119,7 @@ const (
 	rowInverter  = "Inverter"
 	rowPrice     = "Price"
 	rowLowest    = "Lowest charge"
+	rowCutOff    = "Cut-off"
 	rowFlatDays  = "Flat days"
 	rowUnserved  = "Energy missing"
 	rowNoOutlet  = "No outlet for"
@@ -126,6 +134,7 @@ const (
 	textRoofPanels     = "%s fixed"
 	textPortablePanels = "%s portable"
 	noteSystems        = "Flat: disconnected at the cut-off to protect the battery. Energy missing: what appliances asked for and did not get. On the battery alone: time from full, without any charging, at the trip's mean use."
+	noteOverlap        = "Trips that start a day apart share most of their weather: the interval is too narrow."
 	noteFlatRisk       = "Flat risk: share of simulated trips in which the battery is flat for some time. Its 95\u00a0% interval says how exactly the number of simulated trips fixes it; it says nothing of errors in models or input."
 
 	// State of charge and energy.
@@ -155,6 +164,8 @@ const (
 	captionChargersTable   = "Table %s. Sizes of the charging unit."
 	captionChargers        = "Flat risk with its 95\u00a0% interval by size of the charging unit."
 	settingCharger         = "charging current"
+	textEverySize          = "Every size tried holds; %s would do."
+	textNoSize             = "None of the sizes tried holds."
 	wordCharger            = "charger"
 	textQuoted             = "“%s”"
 	headSize               = "Size"
@@ -164,11 +175,15 @@ const (
 	wordHolds              = "holds"
 	wordTooRisky           = "too risky"
 	textThisOne            = "%s (this quote)"
-	noteSizes              = "Each size over the same %s simulated trips. A trip misses the goal when the battery runs flat, falls short of the wanted reserve, or an appliance is cut off; a size holds when no more trips than accepted do. Mean reserve: lowest charge above the cut-off."
+	noteSizes              = "Each size over the same %s simulated trips. A trip misses the goal when the battery runs flat or an appliance is cut off; a size holds when no more trips than accepted do. Mean reserve: lowest charge above the cut-off."
 
-	textSizingLead = "How many trips miss the goal when %s has other sizes of battery and %s, over %s simulated trips for each pair: its battery runs flat, falls short of the wanted reserve, or an appliance is cut off."
+	textSizingLead = "How many trips miss the goal when %s has other sizes of battery and %s, over %s simulated trips for each pair: its battery runs flat, or an appliance is cut off."
 	textCheapest   = "Of the sizes within the accepted risk, %s of battery with %s of %s is the cheapest, at about %s."
 	captionSizing  = "Share of trips that miss the goal, by size. Sizes on the pale side of the thick line are within the accepted risk."
+	wordAsQuoted   = "as quoted: "
+	textEveryPair  = "Every pair of sizes tried holds, down to %s of battery with %s of %s."
+	textNoPair     = "None of the pairs of sizes tried holds, up to %s of battery with %s of %s."
+	noteCropped    = "Sizes beyond the edges of the picture were tried too and change nothing more."
 	noteSizing     = "A map for orientation: sizes between those that are sold, and limits of cables and alternator, are not looked at."
 	textSmallest   = "With the quoted %s of %s the smallest battery tried that meets the goal is %s."
 	textNoSmallest = "With the quoted %s of %s none of the batteries tried meets the goal."
@@ -210,7 +225,9 @@ const (
 	// Day by day.
 	textDaysLead  = "%s in typical weather; energies in Wh."
 	captionDays   = "Table %s. %s day by day."
-	noteDays      = "Solar, driving and mains: after the chargers; mains includes what a powered site feeds straight to AC appliances. Low and end: state of charge. A flag marks days on which the battery was disconnected at its cut-off (%s)."
+	noteDays      = "Solar, driving and mains: after the chargers; mains includes what a powered site feeds straight to AC appliances. Low and end: state of charge. A flag marks days on which the battery was disconnected at its cut-off, %s."
+	noteSpilled   = "Spilled: sun that nothing could take."
+	noteMissing   = "Missing: what the appliances asked for and did not get."
 	noteDayRisk   = "Risk: share of simulated trips that are flat on that day."
 	remarkFlat    = "FLAT %s"
 	remarkTripped = "inverter off %s"
@@ -240,9 +257,11 @@ const (
 	// Wear.
 	textWearLead = "In typical weather this trip moves the battery of %s through %s full cycles, which is %s of its cycle life. Its cycle life was taken as about %s cycles of %s depth."
 	captionWear  = "Table %s. Cycles and wear of the batteries on this trip."
-	noteWear     = "Cycles are counted with the rainflow method (ASTM E1049-85) and weighed by their depth. Ageing by time and heat comes on top and usually ends a battery's life first when it is cycled this little."
+	noteWear     = "Cycles are counted with the rainflow method (ASTM E1049-85) and weighed by their depth. Years at this use: if one such day followed the other all year round. Ageing by time and heat comes on top and usually ends a battery's life first when it is cycled this little."
 	headCycles   = "Full cycles"
 	headTrips    = "Such trips in its cycle life"
+	headYears    = "Years at this use"
+	wordOverAge  = "more than %s"
 
 	// Colophon.
 	colophonMade   = "Made with %s on %s."
@@ -264,10 +283,13 @@ const (
 	headMains      = "Mains"
 	headAppliances = "Appliances"
 	headUnserved   = "Missing"
+	headSpilled    = "Spilled"
 	headLow        = "Low"
 	headEnd        = "End"
 	headDayRisk    = "Risk"
 	headRemark     = "Remark"
+	headIdle       = "Engine idling"
+	headIdleH      = "Idling h"
 	headDriveAt    = "Driving"
 	headMainsAt    = "Mains"
 	headGenerator  = "Generator"
@@ -314,6 +336,17 @@ const (
 	textLogoBox    = "its width and height are not given; add a viewBox, or use PNG"
 )
 
+// recordedTrips and recordedWeather change words where a weather file takes the
+// place of simulated weather: of the trips of the risk, and of the trip itself.
+var (
+	recordedTrips = []string{"simulated trips with good and bad weather", "trips on recorded weather", "simulated trip", "recorded trip", "Simulated trip", "Recorded trip"}
+
+	recordedWeather = []string{
+		"In weather that is typical of these places and dates", "In the recorded weather of these dates",
+		"n typical weather", "n the recorded weather", "typical weather", "recorded weather",
+	}
+)
+
 // verdictWords say how a system fares.
 var verdictWords = map[report.Judgement]string{
 	report.Carries: "carries the trip", report.InPart: "carries it, but has no outlet for some appliances",
@@ -323,8 +356,8 @@ var verdictWords = map[report.Judgement]string{
 var supplyWords = map[sim.Supply]string{sim.DC: "battery", sim.AC: "AC\u00a0outlet"}
 
 var dayWords = map[sim.DayMask]string{
-	sim.DrivingDays: "on days with driving", sim.ParkedDays: "on days without driving",
-	sim.OffGridDays: "on days without mains", sim.MainsDays: "on days with mains",
+	sim.DrivingDays: "driving days only", sim.ParkedDays: "parked days only",
+	sim.OffGridDays: "days without mains only", sim.MainsDays: "days with mains only",
 }
 
 var acrossNames = map[sim.Quantity]string{

@@ -39,6 +39,7 @@ func (b *builder) tripColumns() []stopColumn {
 		{headDates, func(s *sim.Stop) Text { return plain(b.dates(s)) }},
 		{headPlace, func(s *sim.Stop) Text { return name(s.Place) }},
 		{headDriveAt, func(s *sim.Stop) Text { return plain(b.span(s.Drive)) }},
+		{headIdle, func(s *sim.Stop) Text { return plain(b.span(s.Idle)) }},
 		{headMainsAt, func(s *sim.Stop) Text {
 			if s.Mains.Hours <= 0 {
 				return nil
@@ -93,8 +94,11 @@ func (b *builder) span(s sim.Span) string {
 	if s.Hours >= 24 {
 		return wordAllDay
 	}
-	return unbroken(fmt.Sprintf(textSpanFrom, b.clock(s.StartH), b.f.Hours(s.Hours)))
+	return unbroken(fmt.Sprintf(textSpanFrom, b.clock(s.StartH), b.hours(s.Hours)))
 }
+
+// hours writes a planned length of time, which may be in quarters of an hour.
+func (b *builder) hours(h float64) string { return b.f.With(h, decimals(h), "h") }
 
 // clock writes an hour of the day, 0..24.
 func (b *builder) clock(hour float64) string {

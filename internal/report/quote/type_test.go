@@ -102,7 +102,7 @@ func TestTextsWithPieces(t *testing.T) {
 	assert.Equal(t, "one of <two>, three", x.String())
 	assert.Equal(t, Text{{S: "one of "}, {S: "<two>", Name: true}, {S: ", "}, {S: "three", Strong: true}}, x)
 	assert.Panics(t, func() { say("%s", "a", "b") })
-	assert.Equal(t, "50 % of it", say("50 % of %s", "it").String())
+	assert.Equal(t, "50\u00a0% of it", say("50 % of %s", "it").String())
 	assert.Nil(t, name(" \t "))
 	assert.Equal(t, "a; b", join([]Text{plain("a"), plain("b")}, "; ").String())
 }

@@ -3,6 +3,8 @@ package quote
 import (
 	"fmt"
 	"math"
+
+	"tripsim/internal/sim"
 )
 
 // wear says what the trip costs the batteries.
@@ -10,10 +12,11 @@ func (b *builder) wear() []Block {
 	f, r := b.f, b.r
 	b.table++
 	t := &Table{Caption: say(captionWear, fmt.Sprint(b.table)), Columns: []Column{{Head: plain(headSystem)}, {Head: plain(rowBattery)},
-		{Head: plain(headCycles), Numbers: true}, {Head: plain(headWearShare), Numbers: true}, {Head: plain(headTrips), Numbers: true}}}
+		{Head: plain(headCycles), Numbers: true}, {Head: plain(headWearShare), Numbers: true}, {Head: plain(headTrips), Numbers: true},
+		{Head: plain(headYears), Numbers: true}}}
 	for i, o := range b.run.Results {
 		row := Row{Cells: []Text{systemName(o.System), b.batteryText(o.System), plain(f.Number(o.EquivalentCycles, 1)),
-			plain(f.Share(o.WearShare)), plain(b.tripsOfLife(o.WearShare))}}
+			plain(f.Share(o.WearShare)), plain(b.tripsOfLife(o.WearShare)), plain(b.years(o.LifeYears))}}
 		if i == b.best {
 			row.Kind, row.Mark = StrongRow, goodMark
 			row.Cells[0] = say(textThisOne, row.Cells[0])
@@ -38,6 +41,19 @@ func (b *builder) tripsOfLife(share float64) string {
 		return b.f.Number(n, 0)
 	}
 	return wordThousands
+}
+
+// years is how long a battery's cycles last.
+func (b *builder) years(x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return wordDash
+	case x >= sim.MostLifeYears:
+		return fmt.Sprintf(wordOverAge, b.f.Number(sim.MostLifeYears, 0))
+	case x < 10:
+		return b.f.Number(x, 1)
+	}
+	return b.f.Number(x, 0)
 }
 
 // roundTo rounds to so many significant digits.
