@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -65,23 +66,36 @@ func helpCommand() *command {
 	}
 }
 
-const resultJSONHelp = `result.json (also printed by run --json): everything, for programs
-  schema, program, scenario, input_hash   what made it, from what
-  assumptions           step, seed, simulated trips, goal, climate by place
-  trip                  the stops as understood
-  recommended_system    its name; null if none carries the trip
-  systems               one object per system:
-    verdict             carries, in_part, thin_reserve, risky, falls_short, flat
-    sentence            the verdict in words
-    makeup              battery, chargers, panels, inverter
-    typical             typical weather: totals, days (as days.csv), flat_spells,
-                        appliances, events
-    risk                simulated trips: flat risk and its 95 % interval,
-                        distributions, state of charge by hour (soc_bands); null
-                        without them
-  warnings              what is odd in the tables
-  Units are in the names of keys; null stands where there is no figure.
-`
+// resultJSONKeys documents result.json; two spaces in front of a key are a level.
+var resultJSONKeys = [][2]string{
+	{"schema, program, scenario, input_hash", "what made it, from what"},
+	{"assumptions", "step, seed, simulated trips, goal, climate by place, weather_file"},
+	{"trip", "the stops as understood"},
+	{"recommended_system", "its name; null if none carries the trip"},
+	{"systems", "one object per system:"},
+	{"  verdict", "carries, in_part, thin_reserve, risky, falls_short, flat"},
+	{"  sentence", "the verdict in words"},
+	{"  makeup", "battery, chargers, panels, inverter"},
+	{"  typical", "typical weather: totals, cut-off, days (as days.csv), flat_spells, appliances, events"},
+	{"  shown_trip", "the same of the simulated trip that --worst or --draw shows"},
+	{"  risk", "simulated trips: flat risk and its 95 % interval, distributions, state of charge by hour (soc_bands); null without them"},
+	{"warnings", "what is odd in the tables"},
+}
+
+// resultJSONHelp documents result.json.
+func resultJSONHelp(s report.Screen) string {
+	const wide = 20 // longer keys stand on a line of their own
+	text := s.Heading("result.json (also printed by run --json): everything, for programs")
+	for _, k := range resultJSONKeys {
+		lead := fmt.Sprintf("  %-*s  ", wide, k[0])
+		if len(k[0]) > wide {
+			text += s.Paragraph("  ", "  ", k[0])
+			lead = strings.Repeat(" ", wide+4)
+		}
+		text += s.Paragraph(lead, strings.Repeat(" ", wide+4), k[1])
+	}
+	return text + s.Paragraph("  ", "  ", "Units are in the names of keys; null stands where there is no figure.")
+}
 
 // resultsHelp documents the files that run writes.
 func resultsHelp(s report.Screen) string {
@@ -89,7 +103,7 @@ func resultsHelp(s report.Screen) string {
 	for _, d := range outputs() {
 		parts = append(parts, d.Table().Render(s))
 	}
-	parts = append(parts, resultJSONHelp)
+	parts = append(parts, resultJSONHelp(s))
 	return strings.Join(parts, "\n")
 }
 

@@ -21,7 +21,7 @@ const (
 		"sun outside the air. Yield of a panel of %s at its power point, before regulator and battery: level, at the month's best tilt (from the horizontal, " +
 		"facing north N or south S, in steps of 5°), and at the year's; 2 %% dirt, no shade."
 	sunDullNote = "Days < ⅓ and < ½: share of days with less than a third and a half of the day's average sun; poor day: one in ten has less than that (%s simulated years, seed %s)."
-	sunClimate  = "%s. Nearest data: %s away. Single months differ from stations by 5 to 12 %%; temperatures are 0.5 to 1.5 K cool against recent decades."
+	sunClimate  = "%s. Nearest data: %s away. Accuracy: %s."
 )
 
 // Sun is what is said about the sun at a place.
@@ -153,7 +153,7 @@ func (u *Sun) Table(f Format) *Table {
 	if y.Draws > 0 {
 		t.Notes = append(t.Notes, f.Text(sunDullNote, f.Number(float64(y.Draws), 0), f.Number(float64(u.Options.Seed), 0)))
 	}
-	source := f.Text(sunClimate, Clean(y.Source), f.With(y.NearestKM, 0, "km"))
+	source := f.Text(sunClimate, Clean(y.Source), f.With(y.NearestKM, 0, "km"), ClimateAccuracy)
 	if u.Found != "" {
 		source += " " + Clean(u.Found) + "."
 	}
