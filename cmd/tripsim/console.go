@@ -45,6 +45,12 @@ func (c *console) warn(text string) {
 	c.errorText(program + ": warning: " + clean(text) + "\n")
 }
 
+// note tells what is worth knowing besides the answer.
+func (c *console) note(text string) {
+	c.clearProgress()
+	c.errorText(program + ": note: " + clean(text) + "\n")
+}
+
 // clean makes a text that came from outside safe for a terminal.
 func clean(s string) string { return report.Clean(s) }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -17,6 +18,7 @@ import (
 	"tripsim/internal/scenario"
 	"tripsim/internal/sim"
 	"tripsim/internal/solar"
+	"tripsim/internal/weather"
 )
 
 const sunHelp = `
@@ -80,9 +82,12 @@ func (f *sunFlags) act(ctx context.Context, c *console, args []string) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	place, found, err := f.place(args)
+	place, found, notes, err := f.place(args)
 	if err != nil {
 		return err
+	}
+	for _, n := range append(notes, f.heightNote(place)...) {
+		c.note(n)
 	}
 	name := scenario.ZoneNameAt(place.LatDeg, place.LonDeg)
 	zone, err := time.LoadLocation(name)
@@ -117,32 +122,45 @@ func (f *sunFlags) check() error {
 	return err
 }
 
-// place is where the flags or the name point to, and the attribution of a name
-// that was looked up.
-func (f *sunFlags) place(args []string) (solar.Place, string, error) {
-	p := solar.Place{ElevationM: math.NaN()}
+// place is where the flags or the name point to, the attribution of a name that
+// was looked up, and what else may have been meant.
+func (f *sunFlags) place(args []string) (p solar.Place, source string, notes []string, err error) {
+	p = solar.Place{ElevationM: math.NaN()}
 	if f.given("elevation") {
 		p.ElevationM = f.height
 	}
 	switch {
 	case len(args) == 0 && f.at == "":
-		return p, "", usage("sun", "a place is missing: its name, or --at with its position; use e.g. --at 30.92,-6.91")
+		return p, "", nil, usage("sun", "a place is missing: its name, or --at with its position; use e.g. --at 30.92,-6.91")
 	case len(args) > 0 && f.at != "":
-		return p, "", usage("sun", "give a name or --at, not both; --name says what to call a position")
+		return p, "", nil, usage("sun", "give a name or --at, not both; --name says what to call a position")
 	case f.at != "":
-		var err error
 		p.LatDeg, p.LonDeg, err = position(f.at)
-		return p, "", err
+		return p, "", nil, err
 	}
-	found, err := named(args[0])
+	found, others, err := named(args[0])
 	if err != nil {
-		return p, "", err
+		return p, "", nil, err
+	}
+	if len(others) > 0 {
+		notes = append(notes, fmt.Sprintf("this is %s; also known: %s", found.Label(), placesInLine(others)))
 	}
 	if f.name == "" {
 		f.name = found.Label()
 	}
 	p.LatDeg, p.LonDeg = found.LatDeg, found.LonDeg
-	return p, gazetteer.Attribution, nil
+	return p, gazetteer.Attribution, notes, nil
+}
+
+// heightNote tells that a height was taken from climate data of mountains.
+func (f *sunFlags) heightNote(p solar.Place) []string {
+	p.ElevationM = math.NaN()
+	n, err := weather.NormalsAt(p)
+	if f.given("elevation") || err != nil || n.ReliefM <= scenario.MountainReliefM {
+		return nil
+	}
+	return []string{fmt.Sprintf("the height of the place is not given: %.0f m are taken from the climate data, whose heights differ by %.0f m around it; "+
+		"temperatures follow the height, about 3 °C for 500 m: give --elevation", n.ElevationM, n.ReliefM)}
 }
 
 // position reads "30.92,-6.91"; a space or semicolon may stand for the comma.
@@ -172,19 +190,30 @@ const (
 )
 
 // named looks a place up. Namesakes are listed, unless one is by far the
-// largest.
-func named(query string) (gazetteer.Place, error) {
-	found := gazetteer.Find(query)
+// largest; a country's name stands for the town there whose name begins so.
+// others are further places that may have been meant.
+func named(query string) (place gazetteer.Place, others []gazetteer.Place, err error) {
+	found, longer := gazetteer.Find(query), gazetteer.Longer(query)
+	if i := slices.IndexFunc(longer, func(p gazetteer.Place) bool { return p.NamesCountry(query) }); i >= 0 &&
+		!slices.ContainsFunc(found, func(p gazetteer.Place) bool { return p.NamesCountry(query) }) {
+		return longer[i], found, nil
+	}
 	switch {
 	case len(found) == 0:
-		return gazetteer.Place{}, unknownPlace(query)
+		return gazetteer.Place{}, nil, unknownPlace(query)
 	case len(found) == 1 || found[0].People >= muchLarger*max(1, found[1].People) && found[0].People > 0:
-		return found[0], nil
+		others = append(others, found[1:]...)
+		for _, p := range longer {
+			if p.People > found[0].People {
+				others = append(others, p)
+			}
+		}
+		return found[0], others, nil
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "there are %d places called %q; say which, or give --at:", len(found), clean(query))
 	b.WriteString(listPlaces(found))
-	return gazetteer.Place{}, usage("sun", "%s", b.String())
+	return gazetteer.Place{}, nil, usage("sun", "%s", b.String())
 }
 
 func listPlaces(places []gazetteer.Place) string {
@@ -196,6 +225,19 @@ func listPlaces(places []gazetteer.Place) string {
 		fmt.Fprintf(&b, "\n  and %d more", more)
 	}
 	return b.String()
+}
+
+// placesInLine is listPlaces in a sentence, of fewer.
+func placesInLine(places []gazetteer.Place) string {
+	const most = 3
+	var parts []string
+	for _, p := range places[:min(len(places), most)] {
+		parts = append(parts, fmt.Sprintf("%q", p.Label()))
+	}
+	if more := len(places) - most; more > 0 {
+		parts = append(parts, fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(parts, ", ")
 }
 
 func unknownPlace(query string) error {

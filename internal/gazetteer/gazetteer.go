@@ -102,6 +102,25 @@ func Find(query string) []Place {
 	return found
 }
 
+// Longer returns the places whose name goes on after the query's, the largest
+// first: "Andorra" finds Andorra la Vella.
+func Longer(query string) []Place {
+	name, within := split(query)
+	g := loaded()
+	var found []Place
+	for i := sort.SearchStrings(g.folded, name+" "); name != "" && i < len(g.folded) && strings.HasPrefix(g.folded[i], name+" "); i++ {
+		if p := g.places[g.at[i]]; p.inside(within) {
+			found = append(found, p)
+		}
+	}
+	bySize(found)
+	return found
+}
+
+// NamesCountry reports whether a query is the name of the country that the
+// place lies in.
+func (p Place) NamesCountry(query string) bool { return Fold(query) == Fold(CountryName(p.Country)) }
+
 func bySize(p []Place) {
 	sort.SliceStable(p, func(i, j int) bool { return p[i].People > p[j].People })
 }

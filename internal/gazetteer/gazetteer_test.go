@@ -142,3 +142,17 @@ func BenchmarkLoad(b *testing.B) {
 		}
 	}
 }
+
+func TestNamesThatGoOn(t *testing.T) {
+	found := Longer("andorra")
+	require.NotEmpty(t, found)
+	assert.Equal(t, "Andorra la Vella", found[0].Name)
+	assert.True(t, found[0].NamesCountry("ANDORRA"))
+	sans := Longer("San")
+	for i, p := range sans {
+		assert.True(t, strings.HasPrefix(Fold(p.Name), "san "), p.Name)
+		assert.GreaterOrEqual(t, sans[max(0, i-1)].People, p.People)
+	}
+	assert.Empty(t, Longer("Andorra, Spain"))
+	assert.Empty(t, Longer(""))
+}

@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"time"
@@ -44,6 +45,7 @@ func (k *checker) trip(rows []tripRow) sim.Trip {
 		}
 		t.Stops = append(t.Stops, s)
 	}
+	k.warnOfHeights()
 	k.follow(rows, &t)
 	return t
 }
@@ -77,17 +79,49 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 	}
 	p := solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: elevation}
 	if math.IsNaN(elevation) && !r.ElevationM.bad {
-		p.ElevationM = climateElevation(p)
+		p.ElevationM = k.climateElevation(r, p)
 	}
 	return p
 }
 
-func climateElevation(p solar.Place) float64 {
+// climateElevation is the height of the climate data around, m.
+func (k *checker) climateElevation(r *tripRow, p solar.Place) float64 {
 	n, err := weather.NormalsAt(p)
 	if err != nil {
 		return 0
 	}
+	if n.ReliefM > MountainReliefM {
+		k.guessed = append(k.guessed, heightGuess{r, math.Round(n.ElevationM), n.ReliefM})
+	}
 	return math.Round(n.ElevationM)
+}
+
+// MountainReliefM is how much the heights of the climate data around a place
+// may differ before a height that is not given is worth asking for, m: 500 m
+// make about 3 K.
+const MountainReliefM = 500
+
+// heightGuess is a row whose height was taken from climate data of mountains.
+type heightGuess struct {
+	row              *tripRow
+	heightM, reliefM float64
+}
+
+// warnOfHeights asks for the heights of places in mountains, in one warning.
+func (k *checker) warnOfHeights() {
+	if len(k.guessed) == 0 {
+		return
+	}
+	g, more := &k.guessed[0], ""
+	switch n := len(k.guessed) - 1; {
+	case n == 1:
+		more = " (1 more row likewise)"
+	case n > 1:
+		more = fmt.Sprintf(" (%d more rows likewise)", n)
+	}
+	c := &g.row.ElevationM
+	k.warn("%s:%d: elevation_m is blank; the climate data say %.0f m, and around %s their heights differ by %.0f m; give the place's height%s",
+		c.at.table.File, c.at.line, g.heightM, quoted(g.row.Place.text), g.reliefM, more)
 }
 
 // zoneAt returns the zone from the position, or the zone of the stop above

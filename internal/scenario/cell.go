@@ -42,6 +42,7 @@ type checker struct {
 	// Set when rows may be missing because of a mistake that is
 	// reported elsewhere: what refers to them is no second mistake.
 	strayStops, straySystems, strayUnits bool
+	guessed                              []heightGuess
 	zonesFound                           bool // a time zone was found by position
 }
 

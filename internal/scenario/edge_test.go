@@ -175,3 +175,21 @@ func TestIdlingFollowsTheDrive(t *testing.T) {
 	}
 	assert.Equal(t, []sim.Span{{StartH: 11.5, Hours: 1}, {StartH: 9, Hours: .5}, {StartH: 18.5, Hours: .25}, {}}, got)
 }
+
+// In mountains a height that is not given is asked for, once; on a plain, or
+// given, it is not.
+func TestHeightsOfPlacesInMountainsAreAskedFor(t *testing.T) {
+	warnings := func(rows string) (out []string) {
+		s := mustLoad(t, with(t, "trip.csv", string(baseFiles(t)["trip.csv"]), "date,place,latitude,longitude,elevation_m,drive_hours\n"+rows))
+		for _, w := range s.Warnings {
+			if strings.Contains(w, "elevation_m") {
+				out = append(out, w)
+			}
+		}
+		return out
+	}
+	got := warnings("2026-10-03,Chicago,41.9,-87.6,,\n,Ordino,42.56,1.53,,10\n,Soldeu,42.58,1.67,1800,1\n,Encamp,42.54,1.58,,1\n")
+	require.Len(t, got, 1)
+	assert.Regexp(t, `^trip\.csv:3: elevation_m is blank; the climate data say \d+ m, and around "Ordino" their heights differ by \d+ m; give the place's height \(1 more row likewise\)$`, got[0])
+	assert.Empty(t, warnings("2026-10-03,Chicago,41.9,-87.6,,\n,Ordino,42.56,1.53,1300,10\n"))
+}

@@ -8,7 +8,7 @@ import (
 
 func ExampleFromFiles() {
 	files := map[string][]byte{
-		"trip.csv":    []byte("date,days,place,latitude,longitude,drive_hours\n2026-10-03,2,Coast,30.54,-9.71,0\n,1,Desert,30.09,-6.87,6.5\n"),
+		"trip.csv":    []byte("date,days,place,latitude,longitude,elevation_m,drive_hours\n2026-10-03,2,Coast,30.54,-9.71,10,0\n,1,Desert,30.09,-6.87,650,6.5\n"),
 		"loads.csv":   []byte("name,preset\nFridge,fridge_40\nLights,led_inside\n"),
 		"systems.csv": []byte("system,battery_ah\nSmall,100\n"),
 	}

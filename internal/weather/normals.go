@@ -20,6 +20,7 @@ type Normals struct {
 	CellsUsed  int
 	Source     string  // attribution
 	ElevationM float64 // the height the temperatures are for: the place's own, or the cells' where the place gave none
+	ReliefM    float64 // by how much the heights of the cells around differ: in mountains a height that is not given is a guess
 
 	clearness, tempMin, tempMax yearCurve
 }
@@ -31,6 +32,7 @@ const (
 	earthRadiusM = 6371e3
 
 	neighbours    = 12   // cells that take part
+	ring          = 9    // the cell of a place and those around it
 	softKM        = 100  // distances below this hardly count as different
 	ridgeKM       = 150  // holds the local slope back where the cells do not span it
 	slopeReachKM  = 300  // the local slope is trusted this far from data
@@ -81,6 +83,11 @@ func normalsFrom(cells []cell, p solar.Place) Normals {
 	var dataLat float64
 	weigh(cells, near, p)
 	elevation := 0.0
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, q := range near[:min(len(near), ring)] {
+		low, high = min(low, cells[q.index].elevationM), max(high, cells[q.index].elevationM)
+	}
+	n.ReliefM = high - low
 	for _, q := range near {
 		elevation += q.weight * cells[q.index].elevationM
 		dataLat += q.weight * cells[q.index].latDeg

@@ -242,3 +242,19 @@ func TestDarkMonthsTakeTheirClearnessFromTheMonthsAround(t *testing.T) {
 		assert.Equal(t, 0.5, k)
 	}
 }
+
+// Valleys of the Pyrenees and the Andes, and plains of the Midwest and of
+// Australia: whether the cells' heights can stand for a place's.
+func TestReliefTellsMountainsFromPlains(t *testing.T) {
+	relief := func(lat, lon float64) float64 {
+		n, err := NormalsAt(solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: nan})
+		require.NoError(t, err)
+		return n.ReliefM
+	}
+	for _, p := range [][2]float64{{42.5, 1.5}, {-18.2, -69.6}, {47.3, 11.4}, {39.7, -105}} {
+		assert.Greater(t, relief(p[0], p[1]), 500.0, p)
+	}
+	for _, p := range [][2]float64{{41.9, -87.6}, {-23.7, 133.9}, {52.2, 21}} {
+		assert.Less(t, relief(p[0], p[1]), 500.0, p)
+	}
+}
