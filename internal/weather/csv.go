@@ -100,7 +100,8 @@ type csvReader struct {
 	rows    []fileRow // start in absolute time, until clock
 	layout  int       // the last layout that fitted
 	zoned   bool
-	offsetS int // of the first row
+	offsetS int  // of the first row
+	noZone  bool // told that the times have no zone
 }
 
 func (c *csvReader) header(f []string, line int) {
@@ -197,7 +198,10 @@ func (c *csvReader) time(raw string, line int) (time.Time, bool) {
 	case zoned:
 		return t, true
 	case c.zone == nil:
-		c.bad.add(line, "time", "%.30q has %v; write e.g. 2024-06-01T13:00+02:00, or say in which zone the file is", raw, errNoZone)
+		if !c.noZone { // once: it is one mistake of the file
+			c.bad.add(line, "time", "%.30q has %v; say in which zone the file is (--time-zone, e.g. Europe/Oslo), or write every time as 2024-06-01T13:00+02:00", raw, errNoZone)
+		}
+		c.noZone = true
 		return t, false
 	}
 	return c.local(t, raw, line)

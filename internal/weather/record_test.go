@@ -292,7 +292,7 @@ func TestCSVFaultsAreToldWithTheirPlace(t *testing.T) {
 			}
 			return s
 		}), nil, []string{"w.csv:33: time: 2024-02-29 06:00 comes twice (first in line 32)"}},
-		{head + rows(72, func(i int, s string) string { return strings.Replace(s, "Z", "", 1) }), nil, []string{"has no time zone; write e.g."}},
+		{head + rows(72, func(i int, s string) string { return strings.Replace(s, "Z", "", 1) }), nil, []string{"has no time zone; say in which zone the file is (--time-zone, e.g. Europe/Oslo)"}},
 		{head + rows(48, func(i int, s string) string {
 			if i == 20 {
 				return strings.Replace(s, "Z", "", 1)
@@ -402,4 +402,18 @@ func checkRecord(t *testing.T, rec *Record, err error) {
 		require.True(t, rec.ghi[i] >= 0 && rec.ghi[i] <= 1700)
 		require.True(t, rec.temp[i] >= -95 && rec.temp[i] <= 65)
 	}
+}
+
+// Times without a zone are one mistake of the file, not one per row; other
+// mistakes are told beside it.
+func TestAMissingZoneIsToldOnce(t *testing.T) {
+	text := "time,ghi,temp\n"
+	for i := range 24 {
+		text += time.Date(2024, 6, 1, i, 0, 0, 0, time.UTC).Format("2006-01-02T15:04") + ",0,10\n"
+	}
+	_, err := ReadCSV(strings.NewReader(text), "w.csv", nil)
+	require.Error(t, err)
+	assert.Len(t, strings.Split(err.Error(), "\n"), 1)
+	_, err = ReadCSV(strings.NewReader(text+"2024-06-02T00:00,0,warm\n"), "w.csv", nil)
+	assert.Len(t, strings.Split(err.Error(), "\n"), 2)
 }
