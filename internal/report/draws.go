@@ -99,11 +99,11 @@ func (run *Run) spread(k *sim.Risk, f Format) *Table {
 	} {
 		show := func(low, high float64) Cell {
 			if math.Round(row.scale*low) == math.Round(row.scale*high) {
-				return Text(f.one(row.scale*high, row.scale))
+				return Cell{}.Shown(f.one(row.scale*high, row.scale))
 			}
-			return Text(row.show(row.scale*low, row.scale*high))
+			return Cell{}.Shown(row.show(row.scale*low, row.scale*high))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{Text(row.name), Text(f.one(row.scale*row.d.Q50, row.scale)), show(row.d.Q05, row.d.Q95), show(row.d.Min, row.d.Max)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{Text(row.name), Cell{}.Shown(f.one(row.scale*row.d.Q50, row.scale)), show(row.d.Q05, row.d.Q95), show(row.d.Min, row.d.Max)}})
 	}
 	return t
 }

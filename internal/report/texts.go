@@ -119,8 +119,8 @@ const (
 	textOwnUnused                         = "The trip's own figures of sun and temperature are not used beside a weather file."
 
 	// Files.
-	textDaysFile  = "one row per system and local day, in typical weather"
-	textHoursFile = "one row per system and hour, in typical weather"
+	textDaysFile  = "one row per system and local day, in typical weather or the simulated trip shown"
+	textHoursFile = "one row per system and hour, in typical weather or the simulated trip shown"
 
 	// Words.
 	textDay, textDays           = "day", "days"

@@ -153,9 +153,9 @@ func (k *checker) checkOutlets(t *sim.Trip, loads []sim.Load, systems []sim.Syst
 		switch {
 		case s.Inverter.RatedW > 0:
 		case powered && s.ACTransfer:
-			k.warn("%s:%d: system %s has no inverter: %s run only at powered sites", systemsSpec.File, s.Row, quoted(s.Name), someOf(ac))
+			k.warn("%s:%d: system %s has no inverter: %s %s only at powered sites", systemsSpec.File, s.Row, quoted(s.Name), someOf(ac), runs(ac))
 		default:
-			k.warn("%s:%d: system %s has no inverter and no powered site feeds its outlets: %s never run", systemsSpec.File, s.Row, quoted(s.Name), someOf(ac))
+			k.warn("%s:%d: system %s has no inverter and no powered site feeds its outlets: %s never %s", systemsSpec.File, s.Row, quoted(s.Name), someOf(ac), runs(ac))
 		}
 	}
 }
@@ -175,6 +175,14 @@ func (k *checker) checkSources(systems []sim.System) {
 			}
 		}
 	}
+}
+
+// runs is the verb for one name or several.
+func runs(names []string) string {
+	if len(names) == 1 {
+		return "runs"
+	}
+	return "run"
 }
 
 func someOf(names []string) string {

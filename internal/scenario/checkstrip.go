@@ -182,7 +182,7 @@ func (k *checker) checkDistances(rows []tripRow, t *sim.Trip) {
 		case hours == 0 && km > ferryKm:
 			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above without any drive; right for a ferry or flight, else check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km)
 		case hours > 0 && km/hours > maxKmH:
-			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above, too far for %g hours of driving; check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km, hours)
+			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above, too far for %g h of driving; check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km, hours)
 		}
 	}
 }

@@ -341,7 +341,7 @@ func TestWarnings(t *testing.T) {
 	}{
 		"no inverter": {
 			with(t, "systems.csv", "1500,3000,10,needed", ",,,"),
-			`systems.csv:2: system "Small" has no inverter: Coffee run only at powered sites`,
+			`systems.csv:2: system "Small" has no inverter: Coffee runs only at powered sites`,
 		},
 		"limit above the inputs": {
 			with(t, "chargers.csv", "25,25,,25", "25,25,,60"),
@@ -349,7 +349,7 @@ func TestWarnings(t *testing.T) {
 		},
 		"far apart": {
 			with(t, "trip.csv", "30.09,-6.87", "30.09,6.87"),
-			`trip.csv:3: latitude, longitude: "Desert" is 1591 km from the stop above, too far for 6.5 hours of driving; check the coordinates`,
+			`trip.csv:3: latitude, longitude: "Desert" is 1591 km from the stop above, too far for 6.5 h of driving; check the coordinates`,
 		},
 		"clock off the sun": {
 			with(t, "trip.csv", "Africa/Casablanca", "Asia/Tokyo"),
