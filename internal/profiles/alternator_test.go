@@ -17,6 +17,10 @@ func TestAlternatorWhenHotOrIdling(t *testing.T) {
 	assert.InDelta(t, 60, a.AvailableA(-30, 5), 1e-3)
 	assert.Greater(t, a.AvailableA(55, 5), 30.0)
 	assert.Zero(t, Alternator{}.AvailableA(20, 1))
+	// The rule as documented: 1 % less per kelvin above 25 C, down to 60 %.
+	assert.InDelta(t, .9, a.HeatFactor(35), 1e-12)
+	assert.InDelta(t, .6, a.HeatFactor(65), 1e-12)
+	assert.InDelta(t, .6, a.HeatFactor(80), 1e-12)
 }
 
 func TestStarterBatteryIsServedFirst(t *testing.T) {

@@ -235,6 +235,33 @@ func TestLithiumTaper(t *testing.T) {
 	t.Logf("at .5 C the taper starts at %.1f %% and passes .03 C at %.1f %%", taperSoC*100, endSoC*100)
 }
 
+// At constant voltage a long step takes the mean of the decaying current, not
+// its start: against the same time in hundreds of short steps, on a battery of
+// a resistance that leaves the taper to decide.
+func TestTheTaperOfALongStepIsItsMean(t *testing.T) {
+	spec := NewBatterySpec(chemistry(t, "lifepo4"), 100, 1, 12)
+	spec.MaxChargeA = 500
+	const stepH, short = .25, 300
+	for resistance, within := range map[float64]float64{4: .13, 10: .046, 25: .01} {
+		for _, soc := range []float64{.95, .97, .98} {
+			p, fine := pack(t, spec, stepH), pack(t, spec, stepH/short)
+			air := NormalAir()
+			air.RFactor = resistance
+			st := p.Start(soc)
+			mean := p.ChargeLimitA(st, p.InternalV(st), &air)
+			st = fine.Start(soc)
+			first, sum := fine.ChargeLimitA(st, fine.InternalV(st), &air), 0.0
+			for range short {
+				a := fine.ChargeLimitA(st, fine.InternalV(st), &air)
+				fine.Advance(&st, a, &air)
+				sum += a / short
+			}
+			assert.Greater(t, first, mean)
+			assert.InDelta(t, sum, mean, within*sum, "resistance x %g from %.0f %%", resistance, 100*soc)
+		}
+	}
+}
+
 // A charger set low stops where the rest voltage meets it, at any step.
 func TestLithiumWithALowChargeVoltage(t *testing.T) {
 	for _, stepH := range []float64{1.0 / 60, .25, 1} {
