@@ -75,7 +75,7 @@ func (s *simFlags) add(fs *pflag.FlagSet, draws int) {
 }
 
 // maxDraws bounds what one command may ask for.
-const maxDraws = 1_000_000
+const maxDraws = sim.MaxDraws
 
 // options checks the flags.
 func (s *simFlags) options(command string) (sim.Options, error) {

@@ -322,7 +322,10 @@ func upTo(n int) []int {
 func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []*sim.System, opt sim.Options, draws int, w *weatherFlags) (*report.Run, *sim.Study, error) {
 	study, err := sim.NewStudy(&sc.Trip, sc.Loads, opt)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, badInput(err)
+	}
+	if err := study.CheckMemory(len(systems)); err != nil {
+		return nil, nil, badInput(err)
 	}
 	recorded, remarks, err := w.replay("run", study)
 	if err != nil {
