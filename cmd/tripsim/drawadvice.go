@@ -15,6 +15,9 @@ func (a *adviceFlags) draw(ctx context.Context, name string, picture func(opts .
 	if l, ok := chart.LocaleFor(a.locale); ok {
 		opts = append(opts, chart.In(l))
 	}
+	if a.file != "" {
+		opts = append(opts, chart.OnRecord())
+	}
 	p, err := picture(opts...)
 	if err != nil {
 		return nil, fmt.Errorf("picture %s: %w", name, err)

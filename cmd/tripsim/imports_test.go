@@ -35,7 +35,7 @@ var imports = map[string][]string{
 	},
 	"internal/chart": {
 		"internal/sim", "gonum.org/v1/gonum", "gonum.org/v1/plot", "codeberg.org/go-pdf/fpdf",
-		"codeberg.org/go-fonts/liberation", "golang.org/x/image", "golang.org/x/text",
+		"codeberg.org/go-fonts/liberation", "codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text",
 	},
 	"internal/report": {"internal/sim", "golang.org/x/text"},
 	"internal/report/quote": {

@@ -113,7 +113,7 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	} else {
 		answer.ChooseShown()
 	}
-	if err := f.single(answer, study); err != nil {
+	if err := f.single(answer, study, format); err != nil {
 		return err
 	}
 	files, err := f.files(ctx, answer)
@@ -200,7 +200,7 @@ func (f *runFlags) checkDraw() error {
 
 // single runs the worst simulated trip of the systems shown, and the one that is
 // to stand in place of the typical weather.
-func (f *runFlags) single(answer *report.Run, study *sim.Study) error {
+func (f *runFlags) single(answer *report.Run, study *sim.Study, format report.Format) error {
 	if len(answer.Risks) == 0 {
 		if f.worst || f.draw >= 0 {
 			return usage("", "--worst and --draw choose from several trips: the weather file holds one")
@@ -223,6 +223,7 @@ func (f *runFlags) single(answer *report.Run, study *sim.Study) error {
 		}
 		if f.worst || f.draw >= 0 {
 			answer.Instead[i] = report.Draw{No: no, Result: r}
+			r.Weather = answer.WeatherOf(i, format) // for the pictures
 		} else {
 			answer.Worst[i] = report.Draw{No: no, Result: r}
 		}
@@ -347,6 +348,9 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 			return nil, nil, fmt.Errorf("system %q: %w", s.Name, err)
 		}
 		answer.Results = append(answer.Results, r)
+		if recorded != nil && recorded.Dates {
+			r.Weather = answer.WeatherOf(len(answer.Results)-1, report.DefaultFormat())
+		}
 	}
 	if recorded.One(study.Draws()) { // the results are that trip: it has no risk besides
 		answer.Draws = 0

@@ -37,8 +37,8 @@ func (run *Run) detailed() []*sim.Result {
 	return out
 }
 
-// weatherOf names the weather that is shown day by day.
-func (run *Run) weatherOf(i int, f Format) string {
+// WeatherOf names the weather that is shown of system i day by day.
+func (run *Run) WeatherOf(i int, f Format) string {
 	switch d := drawAt(run.Instead, i); {
 	case d.Result != nil:
 		if k := run.Risk(i); k != nil && k.WorstDraw == d.No {

@@ -198,7 +198,7 @@ func (run *Run) detail(s Screen, i int) string {
 	b.WriteString("\n")
 	r = run.Detailed(i)
 	t := Days(r, k, f)
-	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), run.weatherOf(i, f))
+	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), run.WeatherOf(i, f))
 	t.Notes = []string{f.Text(textDayNote, CutOff(r, f))}
 	if k != nil && k.FlatDraws > 0 {
 		t.Notes = append(t.Notes, f.Text(textDayRiskNote, run.Recorded.trips(k.Draws, f)))
