@@ -1,6 +1,7 @@
 package scenarios_test
 
 import (
+	"context"
 	"io/fs"
 	"strings"
 	"testing"
@@ -47,6 +48,7 @@ func TestShippedScenariosLoad(t *testing.T) {
 func TestWhatHoldsInTypicalWeather(t *testing.T) {
 	flat := map[string][]string{
 		"morocco-october": {"Entry 60", "Portable pack 100"},
+		"karoo-july":      {"Weekend 100 AGM"},
 	}
 	for _, name := range scenarios.Names() {
 		s := load(t, name)
@@ -62,6 +64,50 @@ func TestWhatHoldsInTypicalWeather(t *testing.T) {
 			}
 		}
 		assert.Equal(t, flat[name], ranFlat, name)
+	}
+}
+
+// And which hold in most of the simulated trips, but not in all.
+func TestWhatRunsFlatNowAndThen(t *testing.T) {
+	visible := map[string][]string{
+		"morocco-october":  {"Weekend 100", "Weekend 100 with inverter"},
+		"norway-september": {"Weekend 100", "Weekend 100 with inverter"},
+		"altiplano-june":   {"Touring 200 combined"},
+	}
+	for _, name := range scenarios.Names() {
+		s := load(t, name)
+		study, err := sim.NewStudy(&s.Trip, s.Loads, sim.DefaultOptions())
+		require.NoError(t, err)
+		systems := make([]*sim.System, len(s.Systems))
+		for i := range s.Systems {
+			systems[i] = &s.Systems[i]
+		}
+		risks, err := study.Ensemble(context.Background(), systems, 200, nil)
+		require.NoError(t, err)
+		var now []string
+		for _, r := range risks {
+			if r.Flat.Share >= 0.04 && r.Flat.Share <= 0.5 {
+				now = append(now, r.System.Name)
+			}
+		}
+		assert.Equal(t, visible[name], now, name)
+	}
+}
+
+// What needs a large inverter is used by the systems that have one.
+func TestTheHobIsUsed(t *testing.T) {
+	s := load(t, "morocco-october")
+	study, err := sim.NewStudy(&s.Trip, s.Loads, sim.DefaultOptions())
+	require.NoError(t, err)
+	for i := range s.Systems {
+		r, err := study.Typical(&s.Systems[i])
+		require.NoError(t, err)
+		for _, l := range r.Loads {
+			if l.Name == "Induction hob" && s.Systems[i].Inverter.RatedW >= 2000 {
+				assert.Zero(t, l.NoOutletWh, s.Systems[i].Name)
+				assert.Greater(t, l.DailyWh, 200.0, s.Systems[i].Name)
+			}
+		}
 	}
 }
 
