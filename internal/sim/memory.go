@@ -31,8 +31,8 @@ func (s *Study) Memory(systems int) int64 {
 // CheckMemory fails when full runs of so many systems need more than MaxMemory.
 func (s *Study) CheckMemory(systems int) error {
 	if need := s.Memory(systems); need > MaxMemory {
-		return fmt.Errorf("%d days in steps of %g min with %d appliances and %d systems need about %d GB of memory, more than %d: use a longer step, fewer systems at a time, or split the trip",
-			len(s.it.days), s.opt.Step.Minutes(), len(s.demand.loads), systems, (need+1<<29)>>30, MaxMemory>>30)
+		return fmt.Errorf("%s in steps of %g min with %s and %s need about %d GB of memory, more than %d: use a longer step, fewer systems at a time, or split the trip",
+			counted(len(s.it.days), "day"), s.opt.Step.Minutes(), counted(len(s.demand.loads), "appliance"), counted(systems, "system"), (need+1<<29)>>30, MaxMemory>>30)
 	}
 	return nil
 }
@@ -40,8 +40,8 @@ func (s *Study) CheckMemory(systems int) error {
 // checkDemand fails when the appliances alone would need more than MaxMemory.
 func checkDemand(it *itinerary, loads int, opt Options) error {
 	if need := perDemand * int64(len(it.slots)) * int64(loads); need > MaxMemory {
-		return fmt.Errorf("%d days in steps of %g min with %d appliances need about %d GB of memory, more than %d: use a longer step, fewer appliances, or split the trip",
-			len(it.days), opt.Step.Minutes(), loads, (need+1<<29)>>30, MaxMemory>>30)
+		return fmt.Errorf("%s in steps of %g min with %s need about %d GB of memory, more than %d: use a longer step, fewer appliances, or split the trip",
+			counted(len(it.days), "day"), opt.Step.Minutes(), counted(loads, "appliance"), (need+1<<29)>>30, MaxMemory>>30)
 	}
 	return nil
 }
@@ -51,4 +51,11 @@ func checkDemand(it *itinerary, loads int, opt Options) error {
 // at times.
 func (l *Load) dependsOnSystem() bool {
 	return l.Kind == Fridge || l.Supply == AC && l.standbyW() > 0
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
