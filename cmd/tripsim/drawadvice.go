@@ -76,27 +76,6 @@ func seasonOf(t *task, se *sim.Season) chart.SeasonTable {
 	return out
 }
 
-// gridOf is a map as the chart takes it: the battery up, the other size across.
-// It shows the trips that are not carried.
-func gridOf(t *task, m *sim.SizeMap) chart.SizeGrid {
-	out := chart.SizeGrid{
-		Trip: t.tripName(), System: m.System.Name, Draws: m.Draws, Measure: "trips not carried", Target: m.Goal.FlatRisk,
-		X: chart.Sizes{Name: m.Across.String(), Unit: m.Across.Unit(), Values: m.Sizes},
-		Y: chart.Sizes{Name: "battery", Unit: "Ah", Values: m.Ah},
-	}
-	for r := range m.Failed {
-		var row []float64
-		for c := range m.Failed[r] {
-			row = append(row, m.Failed[r][c].Share)
-		}
-		out.Flat = append(out.Flat, row)
-	}
-	if best := m.Cheapest; best != nil {
-		out.Best = &chart.GridPoint{X: best.Across, Y: best.Battery, Remark: fmt.Sprintf("%.0f %s", best.Price, t.sc.Job.Currency)}
-	}
-	return out
-}
-
 // calibrationOf is a system's calibration as the chart takes it.
 func calibrationOf(t *task, c *sim.Calibration, i int) chart.Calibration {
 	sys := &c.Systems[i]

@@ -252,7 +252,9 @@ func (f *sizeFlags) mapped(ctx context.Context, c *console, t *task, study *sim.
 	a := &report.MapAdvice{Basis: t.basis, Map: m}
 	return f.deliver(ctx, c, t, answer{name: "size-map", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
 		pictures: func(ctx context.Context) ([]report.File, error) {
-			return f.draw(ctx, "size-map", func(opts ...chart.Option) (*chart.Picture, error) { return chart.SizeMap(gridOf(t, m), opts...) })
+			return f.draw(ctx, "size-map", func(opts ...chart.Option) (*chart.Picture, error) {
+				return chart.SizeMap(chart.SizesOf(m, t.tripName(), t.sc.Job.Currency, opts...), opts...)
+			})
 		}})
 }
 

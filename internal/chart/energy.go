@@ -52,7 +52,7 @@ func EnergyByDay(r *sim.Result, opts ...Option) (*Picture, error) {
 		unit, scale = "kWh", 1000
 	}
 	ticks, decimals := niceTicks(0, max(top, 1)/scale, 5)
-	f := p.frame(Box{17, base + 0.8, o.widthMM - 6, base + 0.8 + 55}, 0, t.endH, 0, max(top*1.02, 1)/scale)
+	f := p.frame(Box{17, base + 0.8, o.widthMM - 6, base + 0.8 + 47}, 0, t.endH, 0, max(top*1.02, 1)/scale)
 	f.yAxis(ticks, func(v float64) string {
 		if v == 0 {
 			return "0"

@@ -35,10 +35,11 @@ const linesMost = 12
 func (b *builder) spells() []Text { return b.lines(report.FlatSpells(b.r, b.f)) }
 
 // events lists overloads, trips, refused charge and the like. Appliances without
-// an outlet stand in the table of systems.
+// an outlet stand in the table of systems; a fridge that hardly runs is a hint for
+// who writes the tables.
 func (b *builder) events() []Text {
 	r := *b.r
-	r.Events = slices.DeleteFunc(slices.Clone(r.Events), func(e sim.Event) bool { return e.Kind == sim.NoOutlet })
+	r.Events = slices.DeleteFunc(slices.Clone(r.Events), func(e sim.Event) bool { return e.Kind == sim.NoOutlet || e.Kind == sim.FridgeIdle })
 	if len(r.Events) == 0 {
 		return nil
 	}

@@ -154,7 +154,7 @@ func (p Paragraph) Class() string { return [...]string{"body", "lead", "note", "
 // page.
 const (
 	keptRows    = 22
-	keptLetters = 2000
+	keptLetters = 1300
 )
 
 func (t *Table) letters() int {
@@ -175,7 +175,7 @@ func htmlTableOf(t *Table) *htmlTable {
 	if t.Even {
 		out.Class += " even"
 	}
-	if len(t.Rows) <= keptRows && t.letters() <= keptLetters {
+	if t.Even || len(t.Rows) <= keptRows && t.letters() <= keptLetters {
 		out.Kept = "kept"
 	}
 	for i := range t.Columns {

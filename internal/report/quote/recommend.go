@@ -72,11 +72,14 @@ func (b *builder) overDraws() Text {
 	if accepted := b.run.Goal.FlatRisk; k.Flat.Share > accepted {
 		risk[4] = say(textOverRisk, f.Share(accepted))
 	}
-	if low := b.r.MinSoC + k.Reserve.Q05; !flatInTwentieth(k) {
+	if low := b.r.MinSoC + k.Reserve.Q05; k.Draws >= fewDraws && !flatInTwentieth(k) {
 		return say(textDrawsHold, append(risk, f.Percent(low))...)
 	}
 	return say(textDrawsFlat, risk...)
 }
+
+// fewDraws is how many trips it takes to speak of 19 of 20.
+const fewDraws = 20
 
 // flatInTwentieth reports whether more than one simulated trip in twenty runs
 // flat: there is then no charge that 19 of 20 keep.

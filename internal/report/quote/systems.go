@@ -16,12 +16,12 @@ const columnsMost = 5
 func (b *builder) systems() []Block {
 	n := len(b.run.Results)
 	tables := (n + columnsMost - 1) / columnsMost
-	blocks := []Block{Paragraph{Text: b.systemsLead(), Kind: Body}}
+	blocks := append([]Block{Paragraph{Text: b.systemsLead(), Kind: Body}}, b.comparePicture()...)
 	for t := range tables {
 		from, to := t*n/tables, (t+1)*n/tables
 		blocks = append(blocks, b.systemsTable(from, to, t, tables))
 	}
-	return append(blocks, b.comparePicture()...)
+	return blocks
 }
 
 func (b *builder) systemsLead() Text {
@@ -147,7 +147,7 @@ func (b *builder) riskRows() []systemRow {
 		{rowNineteen, PlainRow, func(i int) Text {
 			k := b.run.Risk(i)
 			switch {
-			case k == nil || k.Draws == 0:
+			case k == nil || k.Draws < fewDraws:
 				return nil
 			case flatInTwentieth(k):
 				return plain(wordFlat)

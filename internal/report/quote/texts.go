@@ -139,7 +139,7 @@ const (
 
 	// State of charge and energy.
 	textChargeLead    = "The line shows %s in typical weather."
-	textChargeBand    = "The bands behind it hold the middle 5 of 10 and 9 of 10 simulated trips; flat spells are hatched and their days flagged."
+	textChargeBand    = "The bands behind it hold the middle 5\u00a0of\u00a010 and 9\u00a0of\u00a010 simulated trips; flat spells are hatched and their days flagged."
 	captionCharge     = "State of charge over the trip, local time. Strips below tell when the vehicle drives and when it has mains."
 	headSpells        = "When and why it runs flat in typical weather"
 	headEvents        = "To look at"
@@ -208,7 +208,7 @@ const (
 	textPoints        = "%s (%s to %s)"
 	wordEnough        = "yes"
 	wordNotAlone      = "not alone"
-	noteFixes         = "Over %s simulated trips each. Difference: flat risk less that of the trip as planned, percentage points, with its 95 % interval from pairs of trips with the same weather. Enough: flat risk at most %s and hardly anything missing."
+	noteFixes         = "Over %s simulated trips each. Difference: flat risk less that of the trip as planned, percentage points, with its 95 % interval from pairs of trips with the same weather. Enough: no more than %s of the trips run flat or lack anything."
 	fixDriving        = "Drive longer on %s: %s instead of %s"
 	fixNight          = "Spend the night of %s with mains, from 18:00 to 08:00"
 	fixPanel          = "Add a folding panel of %s, turned to the sun while parked"

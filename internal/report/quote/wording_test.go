@@ -72,6 +72,22 @@ func TestCutOffThatRisesInTheColdIsToldWhereTheCutOffIs(t *testing.T) {
 	holds(t, wordsOf(t, build(t, holding(t)), "recommendation"), "it would switch off at 10\u00a0%.")
 }
 
+// Of a handful of trips nobody can say what 19 of 20 do.
+func TestFewTripsAreNotSpokenOfInTwentieths(t *testing.T) {
+	in := holding(t)
+	run := *in.Run
+	run.Risks = nil
+	for _, k := range in.Run.Risks {
+		few := *k
+		few.Draws, few.FlatDraws = 4, min(4, k.FlatDraws)
+		run.Risks = append(run.Risks, &few)
+	}
+	in.Run = &run
+	d := build(t, in)
+	assert.NotContains(t, wordsOf(t, d, "recommendation"), "19 of 20")
+	assert.NotContains(t, wordsOf(t, d, "systems"), "19 of 20")
+}
+
 func TestReserveThatIsTooThinIsPartOfTheThreeSentences(t *testing.T) {
 	in := holding(t)
 	run := *in.Run
