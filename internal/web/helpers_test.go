@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"io"
 	"io/fs"
-	"net"
 	"net/http"
 	"strings"
 	"testing"
@@ -64,8 +63,6 @@ func serve(t testing.TB, name string, change func(*Config)) (url string, s *Serv
 	})
 	return URL(l), s
 }
-
-var localAddr = &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80}
 
 // post sends JSON and returns the lines of the answer.
 func post(t testing.TB, url string, q any) (status int, lines []map[string]any) {
