@@ -81,3 +81,10 @@ func post(t testing.TB, url string, q any) (status int, lines []map[string]any) 
 	}
 	return r.StatusCode, lines
 }
+
+// latest is the server's document; the page's requests may be changing it.
+func latest(s *Server) *document {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.doc
+}
