@@ -16,12 +16,15 @@ const columnsMost = 5
 func (b *builder) systems() []Block {
 	n := len(b.run.Results)
 	tables := (n + columnsMost - 1) / columnsMost
-	blocks := append([]Block{Paragraph{Text: b.systemsLead(), Kind: Body}}, b.comparePicture()...)
+	blocks, picture := []Block{Paragraph{Text: b.systemsLead(), Kind: Body}}, b.comparePicture()
+	if tables > 1 { // the picture holds what the tables tear apart
+		blocks, picture = append(blocks, picture...), nil
+	}
 	for t := range tables {
 		from, to := t*n/tables, (t+1)*n/tables
 		blocks = append(blocks, b.systemsTable(from, to, t, tables))
 	}
-	return blocks
+	return append(blocks, picture...)
 }
 
 func (b *builder) systemsLead() Text {
