@@ -95,6 +95,18 @@ func TestTimedTrackIsCutAtLocalMidnight(t *testing.T) {
 	assert.Equal(t, []string{"10-03 2 Day 1 08:00+3", "10-05 1 Day 2 10:00+1.5"}, tripOf(t, gpx(track(points...)), GPXOptions{Start: october}))
 }
 
+// A boat that drifts through the 25 hours of the day when summer time ends: a
+// day's row takes 24 hours of driving at the most.
+func TestADayOf25HoursHas24OfDriving(t *testing.T) {
+	var points []string
+	start := time.Date(2026, 10, 24, 22, 0, 0, 0, time.UTC) // midnight in France
+	for i := range 4 * 25 {
+		at := start.Add(time.Duration(i) * 15 * time.Minute)
+		points = append(points, point("trkpt", 44+0.018*float64(i), 2, "<time>"+at.Format(time.RFC3339)+"</time>"))
+	}
+	assert.Equal(t, []string{"10-25 1 Day 1 00:00+24"}, tripOf(t, gpx(track(points...)), GPXOptions{}))
+}
+
 func TestDateLineIsNoDetour(t *testing.T) {
 	text := gpx(point("wpt", -17, 179.5, "<name>A</name>") + point("wpt", -17, -179.5, "<name>B</name>"))
 	rows := tripOf(t, text, GPXOptions{Start: october, MaxDriveHours: 2})

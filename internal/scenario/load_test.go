@@ -351,6 +351,10 @@ func TestWarnings(t *testing.T) {
 			with(t, "trip.csv", "30.09,-6.87", "30.09,6.87"),
 			`trip.csv:3: latitude, longitude: "Desert" is 1591 km from the stop above, too far for 6.5 h of driving; check the coordinates`,
 		},
+		"a little too far": { // 120 km/h in a straight line
+			with(t, "trip.csv", "30.09,-6.87", "30.09,-1.60"),
+			`trip.csv:3: latitude, longitude: "Desert" is 780 km from the stop above, too far for 6.5 h of driving; check the coordinates`,
+		},
 		"clock off the sun": {
 			with(t, "trip.csv", "Africa/Casablanca", "Asia/Tokyo"),
 			`trip.csv:2: time_zone: the clock of Asia/Tokyo is 10 hours off the sun at "Coast"; check zone and longitude`,

@@ -201,6 +201,23 @@ func TestASharedLimitTakesTheSunFirst(t *testing.T) {
 	}
 }
 
+func TestAPortablePanelIsStowedWhileDriving(t *testing.T) {
+	stop := mild(t, 1)
+	stop.Drive = Span{11, 2}
+	sys := bareSystem(t, 200)
+	sys.StartSoC = .2
+	sys.Chargers = []Charger{{Name: "regulator", SolarA: 40, Efficiency: .95}}
+	sys.Panels = []Panel{{Name: "folding", RatedW: 100, Mount: Portable, AzimuthDeg: nan, TurnsPerDay: 3, TempCoeffPerK: -.0035, NOCTC: 45}}
+	r := typical(t, stop, nil, sys)
+	for i := 10 * 4; i < 14*4; i++ {
+		if driving := i >= 11*4 && i < 13*4; driving {
+			assert.Zero(t, r.Rows[i].SolarWh)
+		} else {
+			assert.Greater(t, r.Rows[i].SolarWh, 5.0)
+		}
+	}
+}
+
 func TestTheSpareAlternatorCurrentIsShared(t *testing.T) {
 	stop := mild(t, 1)
 	stop.Drive = Span{9, 3}
