@@ -201,6 +201,47 @@ func TestASharedLimitTakesTheSunFirst(t *testing.T) {
 	}
 }
 
+// A battery that has run flat connects its loads again at the state of charge
+// set for it, not as soon as it leaves the cut-off.
+func TestAFlatBatteryWaitsForItsReconnection(t *testing.T) {
+	stop := mild(t, 1)
+	stop.Drive = Span{9, 4}
+	sys := bareSystem(t, 100)
+	sys.StartSoC = .12
+	sys.Battery.MinSoC, sys.Battery.ReconnectSoC = .1, .3
+	sys.Chargers = []Charger{{Name: "unit", AlternatorA: 20, Efficiency: .93}}
+	r := typical(t, stop, []Load{steady("box", 60)}, sys)
+	require.Len(t, r.Flats, 1)
+	again := 0
+	for i := 9 * 4; i < 13*4; i++ {
+		if r.Rows[i].FlatH == 0 {
+			again = i
+			break
+		}
+	}
+	require.NotZero(t, again)
+	assert.GreaterOrEqual(t, r.Rows[again-1].SoC, .3, "where the loads come back")
+	assert.Less(t, r.Rows[again-2].SoC, .3, "and not a step later")
+	assert.InDelta(t, 60*.25, r.Rows[again].DCLoadWh, 1e-9)
+}
+
+// A worn-out battery that cannot even feed its own heater: what is not drawn is
+// not booked, while an inverter waits for power.
+func TestAFlatBatterysHeaterIsBookedOnlyWhenFed(t *testing.T) {
+	stop := mild(t, 1)
+	stop.TempMinC, stop.TempMaxC = -30, -30
+	stop.Drive = Span{9, 4}
+	sys := bareSystem(t, 1)
+	sys.Battery.Health, sys.Battery.HeaterW, sys.Battery.MinSoC, sys.Battery.ReconnectSoC = .1, 500, .95, 1
+	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterAlways
+	r := typical(t, stop, []Load{steady("box", 60)}, sys)
+	require.Greater(t, r.FlatH, 0.0)
+	for i := range r.Rows {
+		assert.GreaterOrEqual(t, r.Rows[i].DCLoadWh, -1e-9)
+		assert.LessOrEqual(t, r.Rows[i].HeaterWh, r.Rows[i].InWh()+r.Rows[i].DischargedWh+1e-9, "row %d: %+v", i, r.Rows[i])
+	}
+}
+
 func TestAPortablePanelIsStowedWhileDriving(t *testing.T) {
 	stop := mild(t, 1)
 	stop.Drive = Span{11, 2}

@@ -110,7 +110,7 @@ func (s *Study) Advise(ctx context.Context, sys *System, draws int, progress Pro
 // touches nothing that this system runs.
 func (f *Fix) idle(before *Risk) bool {
 	r := f.Risk
-	return r.FlatDraws == before.FlatDraws && f.Flat.Mean == 0 && f.Unserved.Mean == 0 &&
+	return f.Flat.Mean == 0 && f.Unserved.Mean == 0 &&
 		r.Unserved == before.Unserved && r.Reserve == before.Reserve && r.FlatHours == before.FlatHours && r.Spilled == before.Spilled
 }
 
