@@ -103,8 +103,10 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	if !math.IsNaN(a.risk) {
 		t.goal.FlatRisk = a.risk / 100
 	}
-	t.basis = &report.Basis{Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(),
-		Currency: sc.Job.Currency, Options: opt, Draws: a.draws, Goal: report.Goal(t.goal), Trip: &sc.Trip, Warnings: sc.Warnings}
+	t.basis = &report.Basis{
+		Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(),
+		Currency: sc.Job.Currency, Options: opt, Draws: a.draws, Goal: report.Goal(t.goal), Trip: &sc.Trip, Warnings: sc.Warnings,
+	}
 	return t, nil
 }
 

@@ -83,10 +83,12 @@ func (f *compareFlags) act(ctx context.Context, c *console, args []string) error
 	}
 	t.basis.Weather, t.basis.Draws = result.Weather, result.Draws
 	a := &report.CompareAdvice{Basis: t.basis, Comparison: result}
-	return f.deliver(ctx, c, t, answer{name: "compare", text: a.Text, json: a.JSON, csv: a.CSV,
+	return f.deliver(ctx, c, t, answer{
+		name: "compare", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "compare", func(opts ...chart.Option) (*chart.Picture, error) {
 				return chart.Compare(comparisonOf(t, result), opts...)
 			})
-		}})
+		},
+	})
 }

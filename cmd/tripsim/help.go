@@ -111,9 +111,11 @@ func resultsHelp(s report.Screen) string {
 // that its licences ask for.
 func sourcesHelp(s report.Screen) string {
 	text := s.Heading("Built-in data")
-	for _, source := range []string{weather.ClimateSource, scenario.ZoneSource, gazetteer.Attribution,
+	for _, source := range []string{
+		weather.ClimateSource, scenario.ZoneSource, gazetteer.Attribution,
 		"Coastlines and borders of the map: Natural Earth, public domain",
-		"Parts of the catalogue: generic, not of any maker; each row of tripsim parts has its source"} {
+		"Parts of the catalogue: generic, not of any maker; each row of tripsim parts has its source",
+	} {
 		text += s.Paragraph("  ", "  ", source+".")
 	}
 	return text + "\n" + s.Paragraph("", "", "The trips in scenarios/ are invented; places and climate are real.")

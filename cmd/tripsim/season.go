@@ -60,8 +60,10 @@ func (f *seasonFlags) act(ctx context.Context, c *console, args []string) error 
 	}
 	t.basis.Weather = result.Starts[0].Risks[0].Weather
 	a := &report.SeasonAdvice{Basis: t.basis, Season: result}
-	return f.deliver(ctx, c, t, answer{name: "season", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
+	return f.deliver(ctx, c, t, answer{
+		name: "season", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "season", func(opts ...chart.Option) (*chart.Picture, error) { return chart.Season(seasonOf(t, result), opts...) })
-		}})
+		},
+	})
 }

@@ -113,9 +113,11 @@ func (f *sizeFlags) act(ctx context.Context, c *console, args []string) error {
 	if len(all) > 1 {
 		text = func(s report.Screen) string { return report.SizeOverview(all, s) }
 	}
-	return f.deliver(ctx, c, t, answer{name: "size", text: text,
+	return f.deliver(ctx, c, t, answer{
+		name: "size", text: text,
 		json: func() ([]byte, error) { return report.SizeJSON(all) },
-		csv:  func() []byte { return report.SizeTable(all, report.DefaultFormat()).CSV() }})
+		csv:  func() []byte { return report.SizeTable(all, report.DefaultFormat()).CSV() },
+	})
 }
 
 // wordOfMap takes the word after a bare --map, which the flags leave among the
@@ -250,12 +252,14 @@ func (f *sizeFlags) mapped(ctx context.Context, c *console, t *task, study *sim.
 	}
 	t.basis.Weather, t.basis.Draws = m.Weather, m.Draws
 	a := &report.MapAdvice{Basis: t.basis, Map: m}
-	return f.deliver(ctx, c, t, answer{name: "size-map", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
+	return f.deliver(ctx, c, t, answer{
+		name: "size-map", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "size-map", func(opts ...chart.Option) (*chart.Picture, error) {
 				return chart.SizeMap(chart.SizesOf(m, t.tripName(), t.sc.Job.Currency, opts...), opts...)
 			})
-		}})
+		},
+	})
 }
 
 // mapSizes are the values along a side of the map: those given, or even steps

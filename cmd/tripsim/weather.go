@@ -48,8 +48,10 @@ func (w *weatherFlags) replay(command string, study *sim.Study) (*report.Recorde
 	if err := study.Replay(rec, mode); err != nil {
 		return nil, nil, badInput(err)
 	}
-	out := &report.Recorded{Name: rec.Name, Typical: rec.Typical, LatDeg: rec.Place.LatDeg, LonDeg: rec.Place.LonDeg, ElevationM: rec.Place.ElevationM,
-		Dates: mode == weather.SameDates, Overlap: mode == weather.EveryStart}
+	out := &report.Recorded{
+		Name: rec.Name, Typical: rec.Typical, LatDeg: rec.Place.LatDeg, LonDeg: rec.Place.LonDeg, ElevationM: rec.Place.ElevationM,
+		Dates: mode == weather.SameDates, Overlap: mode == weather.EveryStart,
+	}
 	out.First, out.Last = rec.Span()
 	return out, farFrom(rec, study.Trip()), nil
 }

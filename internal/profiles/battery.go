@@ -25,8 +25,10 @@ type BatterySpec struct {
 // NewBatterySpec is a new bank with every other value at its default.
 func NewBatterySpec(c Chemistry, capacityAh float64, count int, nominalV float64) BatterySpec {
 	nan := math.NaN()
-	return BatterySpec{Chemistry: c, CapacityAh: capacityAh, Count: count, NominalV: nominalV, Health: 1,
-		MinSoC: nan, ReconnectSoC: nan, MaxChargeA: nan, MaxDischargeA: nan, PlaceMinC: nan, ChargeV: nan}
+	return BatterySpec{
+		Chemistry: c, CapacityAh: capacityAh, Count: count, NominalV: nominalV, Health: 1,
+		MinSoC: nan, ReconnectSoC: nan, MaxChargeA: nan, MaxDischargeA: nan, PlaceMinC: nan, ChargeV: nan,
+	}
 }
 
 // Validate lists everything that is wrong with the bank.

@@ -95,10 +95,20 @@ type part struct {
 // document writes an advice as JSON: what it rests on, then its parts in order.
 func (b *Basis) document(schema string, parts ...part) ([]byte, error) {
 	head := []part{
-		{"schema", schema}, {"program", b.Program}, {"scenario", b.Scenario}, {"customer", b.Customer}, {"input_hash", b.Hash},
-		{"currency", b.Currency}, {"step_minutes", num(b.Options.Step.Minutes())}, {"seed", b.Options.Seed}, {"draws", b.Draws},
-		{"weather", b.Weather}, {"accepted_flat_risk_pct", pct(b.Goal.FlatRisk)}, {"wanted_reserve_pct", pct(b.Goal.Reserve)},
-		{"use_spread_pct", pct(b.Options.UseSpread)}, {"warnings", append([]string{}, b.Warnings...)},
+		{"schema", schema},
+		{"program", b.Program},
+		{"scenario", b.Scenario},
+		{"customer", b.Customer},
+		{"input_hash", b.Hash},
+		{"currency", b.Currency},
+		{"step_minutes", num(b.Options.Step.Minutes())},
+		{"seed", b.Options.Seed},
+		{"draws", b.Draws},
+		{"weather", b.Weather},
+		{"accepted_flat_risk_pct", pct(b.Goal.FlatRisk)},
+		{"wanted_reserve_pct", pct(b.Goal.Reserve)},
+		{"use_spread_pct", pct(b.Options.UseSpread)},
+		{"warnings", append([]string{}, b.Warnings...)},
 	}
 	var out bytes.Buffer
 	out.WriteString("{")

@@ -83,7 +83,8 @@ const fewTrips = 20
 // lie apart.
 func (run *Run) spread(k *sim.Risk, f Format) *Table {
 	t := &Table{Title: f.Text(textSpreadTitle, run.Recorded.trips(k.Draws, f)), Columns: []Column{
-		{Key: "what", Wrap: true, Head: " "}, {Key: "middle", Head: headMiddle}, {Key: "most", Head: headMost, Wrap: true}, {Key: "all", Head: headAll, Wrap: true}}}
+		{Key: "what", Wrap: true, Head: " "}, {Key: "middle", Head: headMiddle}, {Key: "most", Head: headMost, Wrap: true}, {Key: "all", Head: headAll, Wrap: true},
+	}}
 	if k.Draws < fewTrips {
 		t.Columns[2].Head = ""
 	}

@@ -216,10 +216,12 @@ func (a *FixAdvice) row(adv *sim.Advice, x *sim.Fix, rank float64, f Format) Row
 	if !x.Day.IsZero() {
 		day = Text(isoDate(x.Day))
 	}
-	r := Row{Cells: []Cell{Text(adv.System.Name), Number(rank), Text(string(x.Kind)), Text(FixText(x, f)), day,
+	r := Row{Cells: []Cell{
+		Text(adv.System.Name), Number(rank), Text(string(x.Kind)), Text(FixText(x, f)), day,
 		Number(100 * adv.Before.Flat.Share), shareCell(k.Flat.Share, f), Number(100 * k.Flat.Low), Number(100 * k.Flat.High),
 		Number(100 * x.Flat.Mean), Number(100 * x.Flat.Low), Number(100 * x.Flat.High), Cell{}.Shown(pointsText(x.Flat, f)),
-		Number(k.Unserved.Mean), Number(x.Unserved.Mean)}}
+		Number(k.Unserved.Mean), Number(x.Unserved.Mean),
+	}}
 	enough, left := FixEnough(x, a.Basis.Goal, f)
 	if enough {
 		r.Mark = GoodMark

@@ -234,9 +234,11 @@ type bandJSON struct {
 // on the local clock with their offset, null where there is no figure. The same
 // run gives the same bytes.
 func (run *Run) JSON() ([]byte, error) {
-	doc := runJSON{Schema: Schema, Program: run.Program, Scenario: run.Scenario, Customer: run.Customer,
+	doc := runJSON{
+		Schema: Schema, Program: run.Program, Scenario: run.Scenario, Customer: run.Customer,
 		InputHash: run.Hash, Currency: run.Currency, Assumptions: run.assumptionsJSON(),
-		Trip: []stopJSON{}, Systems: []systemJSON{}, Warnings: append([]string{}, run.Warnings...)}
+		Trip: []stopJSON{}, Systems: []systemJSON{}, Warnings: append([]string{}, run.Warnings...),
+	}
 	if best, _ := Recommend(run.Results, run.Risks, run.Goal); best >= 0 {
 		doc.Recommended = &run.Results[best].System.Name
 	}
@@ -255,9 +257,11 @@ func (run *Run) JSON() ([]byte, error) {
 
 func (run *Run) assumptionsJSON() assumptionsJSON {
 	o := run.Options
-	a := assumptionsJSON{StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Albedo: num(o.Albedo),
+	a := assumptionsJSON{
+		StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Albedo: num(o.Albedo),
 		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Goal.FlatRisk), WantedReserve: pct(run.Goal.Reserve), Climate: []climateJSON{},
-		Sources: append([]string{}, run.Sources...)}
+		Sources: append([]string{}, run.Sources...),
+	}
 	if o.Linke == 0 {
 		a.Linke = num(math.NaN())
 	}
@@ -269,8 +273,10 @@ func (run *Run) assumptionsJSON() assumptionsJSON {
 				break
 			}
 			c := &r.Climate[i]
-			a.Climate = append(a.Climate, climateJSON{c.Place, num(c.GHIKWhM2), num(c.TempMinC), num(c.TempMaxC),
-				num(c.NearestKM), num(c.ElevationM), c.Override, c.Source})
+			a.Climate = append(a.Climate, climateJSON{
+				c.Place, num(c.GHIKWhM2), num(c.TempMinC), num(c.TempMaxC),
+				num(c.NearestKM), num(c.ElevationM), c.Override, c.Source,
+			})
 		}
 	}
 	if run.Recorded != nil {
@@ -293,8 +299,10 @@ func stopsJSON(t *sim.Trip) []stopJSON {
 		if s.Zone != nil {
 			zone = s.Zone.String()
 		}
-		stops = append(stops, stopJSON{isoDate(s.Date), s.Days, s.Place, num(s.Position.LatDeg), num(s.Position.LonDeg),
-			num(s.Position.ElevationM), zone, num(s.Drive.Hours), num(s.Mains.Hours), num(s.Generator.Hours), pct(s.Shade), s.Note})
+		stops = append(stops, stopJSON{
+			isoDate(s.Date), s.Days, s.Place, num(s.Position.LatDeg), num(s.Position.LonDeg),
+			num(s.Position.ElevationM), zone, num(s.Drive.Hours), num(s.Mains.Hours), num(s.Generator.Hours), pct(s.Shade), s.Note,
+		})
 	}
 	return stops
 }
@@ -309,8 +317,10 @@ func (run *Run) systemJSON(i int) systemJSON {
 	return systemJSON{
 		Name: s.Name, Verdict: Judge(r, k, run.Goal).key(), Note: s.Note, LargestErr: r.Residual,
 		Sentence: plainSpaces.Replace(sentence),
-		Makeup: makeupJSON{s.Battery.Chemistry.ID, num(batteryAh(s)), num(s.Battery.NominalV), pct(r.MinSoC),
-			num(driveA(s)), num(mainsA(s)), num(panelW(s)), num(inverterW(s)), num(s.Price)},
+		Makeup: makeupJSON{
+			s.Battery.Chemistry.ID, num(batteryAh(s)), num(s.Battery.NominalV), pct(r.MinSoC),
+			num(driveA(s)), num(mainsA(s)), num(panelW(s)), num(inverterW(s)), num(s.Price),
+		},
 		Typical: typicalOf(r, k), Risk: riskOfJSON(r, k),
 	}
 }
@@ -322,16 +332,20 @@ func (j Judgement) key() string {
 
 func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
 	_, cold := coldCutOff(r)
-	t := typicalJSON{CutOffPct: pct(r.MinSoC), ColdCutOffPct: pct(cold), LifeYears: num(r.LifeYears), StartSoCPct: pct(r.StartSoC), LowSoCPct: pct(r.LowSoC), EndSoCPct: pct(r.EndSoC),
+	t := typicalJSON{
+		CutOffPct: pct(r.MinSoC), ColdCutOffPct: pct(cold), LifeYears: num(r.LifeYears), StartSoCPct: pct(r.StartSoC), LowSoCPct: pct(r.LowSoC), EndSoCPct: pct(r.EndSoC),
 		ReservePct: pct(r.Reserve()), FlatH: num(r.FlatH), FlatDays: r.FlatDays, WearPct: pct(r.WearShare),
 		EquivalentCycles: num(r.EquivalentCycles), AutonomyDays: num(r.AutonomyDays), Total: ledgerOf(&r.Total),
 		Days:       Days(r, k, DefaultFormat()).JSON(),
-		FlatSpells: []spellJSON{}, Appliances: []applianceJSON{}, Events: []eventJSON{}}
+		FlatSpells: []spellJSON{}, Appliances: []applianceJSON{}, Events: []eventJSON{},
+	}
 	for i := range r.Flats {
 		s := &r.Flats[i]
-		spell := spellJSON{Start: isoLocal(localTime(r, s.Start)), End: isoLocal(localTime(r, s.End)),
+		spell := spellJSON{
+			Start: isoLocal(localTime(r, s.Start)), End: isoLocal(localTime(r, s.End)),
 			Hours: num(s.End.Sub(s.Start).Hours()), UnservedWh: num(s.UnservedWh), Cause: s.Cause,
-			Drew: []shareJSON{}, Missing: append([]string{}, s.Missing...)}
+			Drew: []shareJSON{}, Missing: append([]string{}, s.Missing...),
+		}
 		for _, d := range s.Drew {
 			spell.Drew = append(spell.Drew, shareJSON{d.Name, num(d.Wh)})
 		}
@@ -339,8 +353,10 @@ func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
 	}
 	for i := range r.Loads {
 		l := &r.Loads[i]
-		t.Appliances = append(t.Appliances, applianceJSON{l.Name, l.Supply.String(), num(l.AskedWh), num(l.DailyWh), num(l.UnservedWh),
-			num(l.ShedWh), num(l.NoOutletWh), num(l.PeakW), pct(l.DutyMean), num(l.WarmestC), l.CouldNotHold})
+		t.Appliances = append(t.Appliances, applianceJSON{
+			l.Name, l.Supply.String(), num(l.AskedWh), num(l.DailyWh), num(l.UnservedWh),
+			num(l.ShedWh), num(l.NoOutletWh), num(l.PeakW), pct(l.DutyMean), num(l.WarmestC), l.CouldNotHold,
+		})
 	}
 	for i := range r.Events {
 		e := &r.Events[i]
@@ -358,22 +374,26 @@ func typicalOf(r *sim.Result, k *sim.Risk) typicalJSON {
 }
 
 func ledgerOf(l *sim.Ledger) ledgerJSON {
-	return ledgerJSON{num(l.SolarWh), num(l.AlternatorWh), num(l.MainsWh), num(l.TransferWh),
+	return ledgerJSON{
+		num(l.SolarWh), num(l.AlternatorWh), num(l.MainsWh), num(l.TransferWh),
 		num(l.SolarBusWh), num(l.AlternatorBusWh), num(l.MainsBusWh), num(l.DCLoadWh), num(l.ACLoadWh), num(l.HeaterWh),
 		num(l.ChargerLossWh), num(l.InverterLossWh), num(l.BatteryLossWh), num(l.SelfDischargeWh), num(l.StoreChangeWh),
-		num(l.SpilledWh), num(l.UnservedWh), num(l.ShedWh), num(l.NoOutletWh)}
+		num(l.SpilledWh), num(l.UnservedWh), num(l.ShedWh), num(l.NoOutletWh),
+	}
 }
 
 func riskOfJSON(r *sim.Result, k *sim.Risk) *riskJSON {
 	if k == nil || k.Draws == 0 {
 		return nil
 	}
-	out := &riskJSON{Draws: k.Draws, FlatDraws: k.FlatDraws, FlatPct: pct(k.Flat.Share), FlatLowPct: pct(k.Flat.Low),
+	out := &riskJSON{
+		Draws: k.Draws, FlatDraws: k.FlatDraws, FlatPct: pct(k.Flat.Share), FlatLowPct: pct(k.Flat.Low),
 		FlatHighPct: pct(k.Flat.High), ShortPct: pct(k.Short.Share), FlatDays: num(k.FlatDays), WorstDraw: k.WorstDraw,
 		ReservePct: distributionOf(k.Reserve, 100), UnservedWh: distributionOf(k.Unserved, 1),
 		SpilledWh: distributionOf(k.Spilled, 1), FlatH: distributionOf(k.FlatHours, 1), WearPct: pct(k.Wear),
 		SolarWh: num(k.SourceWh[0]), AlternatorWh: num(k.SourceWh[1]), MainsWh: num(k.SourceWh[2]),
-		TransferWh: num(k.SourceWh[3]), Bands: []bandJSON{}}
+		TransferWh: num(k.SourceWh[3]), Bands: []bandJSON{},
+	}
 	for i := range k.Bands {
 		b := &k.Bands[i]
 		at := b.At

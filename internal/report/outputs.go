@@ -32,7 +32,8 @@ type FileDoc struct {
 // Table lists the columns of the file.
 func (d FileDoc) Table() *Table {
 	t := &Table{Title: d.Name + ": " + d.About, Columns: []Column{
-		{Key: "column", Head: "column"}, {Key: "meaning", Head: "meaning", Wrap: true}}}
+		{Key: "column", Head: "column"}, {Key: "meaning", Head: "meaning", Wrap: true},
+	}}
 	for _, c := range d.Columns {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{Text(c.Key), Text(c.Doc)}})
 	}

@@ -84,8 +84,10 @@ func (a *SeasonAdvice) matrix(f Format) *Table {
 	}
 	t.Notes = append(t.Notes, f.Text(textMapNote, f.Share(a.Basis.Goal.FlatRisk)))
 	for _, st := range se.Starts {
-		row := Row{Cells: []Cell{Text(f.Day(st.Date)), Number(st.SunKWhM2),
-			Text(f.Text(textInterval, f.degree(st.TempMinC), f.degree(st.TempMaxC)))}}
+		row := Row{Cells: []Cell{
+			Text(f.Day(st.Date)), Number(st.SunKWhM2),
+			Text(f.Text(textInterval, f.degree(st.TempMinC), f.degree(st.TempMaxC))),
+		}}
 		for i := range se.Systems {
 			share := st.Risks[i].Flat.Share
 			text := f.sharePart(share)
@@ -118,9 +120,11 @@ func (a *SeasonAdvice) Table() *Table {
 	for _, st := range a.Season.Starts {
 		for i, sys := range a.Season.Systems {
 			k := st.Risks[i]
-			t.Rows = append(t.Rows, Row{Cells: []Cell{Text(isoDate(st.Date)), Text(sys.Name), Number(100 * k.Flat.Share), Number(100 * k.Flat.Low),
+			t.Rows = append(t.Rows, Row{Cells: []Cell{
+				Text(isoDate(st.Date)), Text(sys.Name), Number(100 * k.Flat.Share), Number(100 * k.Flat.Low),
 				Number(100 * k.Flat.High), Number(k.FlatDays), Number(100 * k.Reserve.Q50), Number(k.Unserved.Mean), Number(k.Spilled.Mean),
-				Number(st.SunKWhM2), Number(st.TempMinC), Number(st.TempMaxC)}})
+				Number(st.SunKWhM2), Number(st.TempMinC), Number(st.TempMaxC),
+			}})
 		}
 	}
 	return t

@@ -341,8 +341,10 @@ func SizeJSON(all []*SizeAdvice) ([]byte, error) {
 	for _, a := range all {
 		var sizings []sizingJSON
 		for _, z := range a.Sizings {
-			j := sizingJSON{Quantity: z.Quantity.String(), Unit: z.Quantity.Unit(), Now: num(z.Quantity.Size(a.System)), Smallest: num(math.NaN()),
-				Certain: z.Certain, NeedDraws: z.NeedDraws, Exact: num(z.Exact)}
+			j := sizingJSON{
+				Quantity: z.Quantity.String(), Unit: z.Quantity.Unit(), Now: num(z.Quantity.Size(a.System)), Smallest: num(math.NaN()),
+				Certain: z.Certain, NeedDraws: z.NeedDraws, Exact: num(z.Exact),
+			}
 			if z.Best >= 0 {
 				j.Smallest = num(z.Points[z.Best].Size)
 			}
@@ -354,8 +356,10 @@ func SizeJSON(all []*SizeAdvice) ([]byte, error) {
 			Budget  *budgetJSON  `json:"classical_budget"`
 		}{Name: a.System.Name, Sizings: sizings}
 		if g := a.Budget; g != nil {
-			system.Budget = &budgetJSON{num(g.DailyWh), num(g.AutonomyDays), pct(g.MaxDepth), num(g.TempFactor), pct(g.EndOfLife), num(g.Margin),
-				num(g.Ah), num(g.WorksheetAh), num(g.PanelW), num(g.SunKWhM2), num(g.SolarWh), num(g.AlternatorWh), num(g.MainsWh), num(g.LongestGapH), num(g.BridgeWh)}
+			system.Budget = &budgetJSON{
+				num(g.DailyWh), num(g.AutonomyDays), pct(g.MaxDepth), num(g.TempFactor), pct(g.EndOfLife), num(g.Margin),
+				num(g.Ah), num(g.WorksheetAh), num(g.PanelW), num(g.SunKWhM2), num(g.SolarWh), num(g.AlternatorWh), num(g.MainsWh), num(g.LongestGapH), num(g.BridgeWh),
+			}
 		}
 		systems = append(systems, system)
 	}
@@ -375,8 +379,13 @@ func SizeTable(all []*SizeAdvice, f Format) *Table {
 func SizeOverview(all []*SizeAdvice, s Screen) string {
 	f := s.Format
 	t := &Table{Title: textAllSizes, Elsewhere: textInJSON, Columns: []Column{
-		{Key: "system", Head: headSystem, Wrap: true}, {Key: "has", Head: headBattery + " now"}, {Key: "risk", Head: headRiskNow},
-		{Key: "battery", Head: headSmallBat}, {Key: "charger", Head: headSmallChg}, {Key: "panel", Head: headSmallPan}, {Key: "budget", Head: headBudget, Drop: 1},
+		{Key: "system", Head: headSystem, Wrap: true},
+		{Key: "has", Head: headBattery + " now"},
+		{Key: "risk", Head: headRiskNow},
+		{Key: "battery", Head: headSmallBat},
+		{Key: "charger", Head: headSmallChg},
+		{Key: "panel", Head: headSmallPan},
+		{Key: "budget", Head: headBudget, Drop: 1},
 	}}
 	for _, a := range all {
 		row := Row{Cells: []Cell{Text(a.System.Name), Text(f.With(batteryAh(a.System), 0, "Ah")), {}, {}, {}, {}, {}}}

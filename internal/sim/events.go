@@ -57,16 +57,22 @@ func (a *accountant) events() []Event {
 	for i := range r.Loads {
 		l := &r.Loads[i]
 		if l.CouldNotHold {
-			out = append(out, Event{Kind: FridgeWarm, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
-				Detail: fmt.Sprintf("%s cannot hold its set point: up to %.0f °C inside.", l.Name, l.WarmestC)})
+			out = append(out, Event{
+				Kind: FridgeWarm, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
+				Detail: fmt.Sprintf("%s cannot hold its set point: up to %.0f °C inside.", l.Name, l.WarmestC),
+			})
 		}
 		if l.HardlyRuns {
-			out = append(out, Event{Kind: FridgeIdle, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
-				Detail: fmt.Sprintf("%s runs %.0f %% of the time: it sees the outside air; in a heated room give ambient_min_c.", l.Name, 100*l.DutyMean)})
+			out = append(out, Event{
+				Kind: FridgeIdle, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
+				Detail: fmt.Sprintf("%s runs %.0f %% of the time: it sees the outside air; in a heated room give ambient_min_c.", l.Name, 100*l.DutyMean),
+			})
 		}
 		if l.NoOutletWh > 0.5 {
-			out = append(out, Event{Kind: NoOutlet, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
-				Detail: a.noOutletText(i)})
+			out = append(out, Event{
+				Kind: NoOutlet, Start: first, Times: []time.Time{first}, Hours: whole, Load: l.Name,
+				Detail: a.noOutletText(i),
+			})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Start.Before(out[j].Start) })

@@ -109,8 +109,10 @@ func (f *fitting) dcA() float64 { return f.dcW() / f.Battery.LoadV }
 func (f *fitting) batteryRun() FittingRun {
 	inverter, surge := f.inverterA()
 	out, in := inverter+f.dcA(), f.allChargersA()
-	r := FittingRun{ID: RunBattery, Kind: RunBattery, NominalV: f.System.Battery.NominalV, PeakA: math.NaN(),
-		TripA: math.Max(f.seen.outA, f.seen.inA)}
+	r := FittingRun{
+		ID: RunBattery, Kind: RunBattery, NominalV: f.System.Battery.NominalV, PeakA: math.NaN(),
+		TripA: math.Max(f.seen.outA, f.seen.inA),
+	}
 	switch {
 	case in > out:
 		r.DesignA, r.Why = in, fmt.Sprintf("all chargers together, %.0f A", in)
@@ -135,14 +137,18 @@ func (f *fitting) batteryRun() FittingRun {
 func (f *fitting) inverterRun() FittingRun {
 	inv := &f.System.Inverter
 	continuous, surge := f.inverterA()
-	return FittingRun{ID: RunInverter, Kind: RunInverter, NominalV: f.System.Battery.NominalV,
+	return FittingRun{
+		ID: RunInverter, Kind: RunInverter, NominalV: f.System.Battery.NominalV,
 		DesignA: continuous, PeakA: surge, TripA: f.seen.inverterA,
-		Why: fmt.Sprintf("%.0f W of AC take %.0f W of DC, at %.1f V", inv.RatedW, f.inverterInW(inv.RatedW), f.Battery.LoadV)}
+		Why: fmt.Sprintf("%.0f W of AC take %.0f W of DC, at %.1f V", inv.RatedW, f.inverterInW(inv.RatedW), f.Battery.LoadV),
+	}
 }
 
 func (f *fitting) dcRun() FittingRun {
-	r := FittingRun{ID: RunDC, Kind: RunDC, NominalV: f.System.Battery.NominalV, DesignA: f.dcA(), PeakA: math.NaN(),
-		TripA: f.seen.dcA, Why: fmt.Sprintf("all DC appliances at once, %.0f W at %.1f V", f.dcW(), f.Battery.LoadV)}
+	r := FittingRun{
+		ID: RunDC, Kind: RunDC, NominalV: f.System.Battery.NominalV, DesignA: f.dcA(), PeakA: math.NaN(),
+		TripA: f.seen.dcA, Why: fmt.Sprintf("all DC appliances at once, %.0f W at %.1f V", f.dcW(), f.Battery.LoadV),
+	}
 	if peak := f.dcPeakA(); peak > r.DesignA*1.001 {
 		r.PeakA = peak
 	}
@@ -162,9 +168,11 @@ func (f *fitting) dcPeakA() float64 {
 
 func (f *fitting) chargerRun(i int) FittingRun {
 	c := &f.System.Chargers[i]
-	return FittingRun{ID: numbered(RunCharger, i, len(f.System.Chargers)), Kind: RunCharger, Part: c.Name,
+	return FittingRun{
+		ID: numbered(RunCharger, i, len(f.System.Chargers)), Kind: RunCharger, Part: c.Name,
 		NominalV: f.System.Battery.NominalV, DesignA: outputA(c), PeakA: math.NaN(), TripA: f.seen.chargerA[i],
-		Why: "the unit's rated output"}
+		Why: "the unit's rated output",
+	}
 }
 
 // alternatorRun is sized for the unit's full output at the absorption voltage
@@ -177,9 +185,11 @@ func (f *fitting) alternatorRun(i int, id string) FittingRun {
 		outA = math.Min(outA, c.TotalA)
 	}
 	atUnitV := f.LowAlternatorV() - f.Options.DropPct/100*f.Options.VehicleV
-	return FittingRun{ID: id, Kind: RunAlternator, Part: c.Name, NominalV: f.Options.VehicleV,
+	return FittingRun{
+		ID: id, Kind: RunAlternator, Part: c.Name, NominalV: f.Options.VehicleV,
 		DesignA: profiles.DCDCInputA(outA*f.pack.ChargeV, c.Efficiency, atUnitV), PeakA: math.NaN(), TripA: f.seen.alternatorA[i],
-		Why: fmt.Sprintf("%.0f A at %.1f V out, %.0f %% efficient, %.1f V left at the unit", outA, f.pack.ChargeV, 100*c.Efficiency, atUnitV)}
+		Why: fmt.Sprintf("%.0f A at %.1f V out, %.0f %% efficient, %.1f V left at the unit", outA, f.pack.ChargeV, 100*c.Efficiency, atUnitV),
+	}
 }
 
 // alternatorOhm is the resistance of a charger's alternator run; 0 when no
@@ -200,8 +210,10 @@ func (f *fitting) alternatorOhm(charger int) float64 {
 func (f *fitting) panelRun(i int) FittingRun {
 	pn := &f.System.Panels[i]
 	powerPointA := pn.RatedW / f.Options.PanelV
-	return FittingRun{ID: numbered(RunPanel, i, len(f.System.Panels)), Kind: RunPanel, Part: pn.Name,
+	return FittingRun{
+		ID: numbered(RunPanel, i, len(f.System.Panels)), Kind: RunPanel, Part: pn.Name,
 		NominalV: f.Options.PanelV, DesignA: powerPointA * shortCircuit * panelMargin, PeakA: math.NaN(), TripA: f.seen.panelA[i],
 		Why: fmt.Sprintf("%.0f W at %.0f V are %.1f A; %.2f times that in short circuit, and %.2f for bright sky",
-			pn.RatedW, f.Options.PanelV, powerPointA, shortCircuit, panelMargin)}
+			pn.RatedW, f.Options.PanelV, powerPointA, shortCircuit, panelMargin),
+	}
 }
