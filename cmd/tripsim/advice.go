@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
@@ -154,21 +153,7 @@ func (a *adviceFlags) deliver(ctx context.Context, c *console, t *task, ans answ
 		}
 		written = len(files)
 	}
-	switch {
-	case a.json:
-		doc, err := ans.json()
-		if err != nil {
-			return err
-		}
-		return c.print(string(doc))
-	case a.csv:
-		return c.print(string(ans.csv()))
-	}
-	text := ans.text(c.screen(t.format))
-	if written > 0 {
-		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
-	}
-	return c.print(text)
+	return a.printAnswer(c, forms{ans.text, ans.json, ans.csv}, t.format, dir, written)
 }
 
 // numbers reads a list such as "100,150,200" for a flag.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -81,30 +80,18 @@ func (f *fittingFlags) act(_ context.Context, c *console, args []string) error {
 	case f.tableSet() && !f.csv:
 		return usage("fitting", "--table goes with --csv")
 	}
+	written := 0
 	if f.out != "" {
 		files, err := sheet.Files()
 		if err != nil {
 			return err
 		}
+		written = len(files)
 		if err := report.WriteSet(f.out, files); err != nil {
 			return err
 		}
 	}
-	switch {
-	case f.json:
-		doc, err := sheet.JSON()
-		if err != nil {
-			return err
-		}
-		return c.print(string(doc))
-	case f.csv:
-		return c.print(string(table.CSV()))
-	}
-	text := sheet.Text(c.screen(format))
-	if f.out != "" {
-		text += fmt.Sprintf("\n4 files written to %s\n", clean(f.out))
-	}
-	return c.print(text)
+	return f.printAnswer(c, forms{sheet.Text, sheet.JSON, table.CSV}, format, f.out, written)
 }
 
 // sheet loads the scenario and works the sheet out.

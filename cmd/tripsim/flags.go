@@ -54,6 +54,33 @@ func (t *tableFlags) printTable(c *console, table *report.Table, f report.Format
 	return c.print(table.Render(c.screen(f)))
 }
 
+// forms are what an answer looks like in each form that it can be printed in.
+type forms struct {
+	text func(report.Screen) string
+	json func() ([]byte, error)
+	csv  func() []byte
+}
+
+// printAnswer prints an answer in the form that the flags ask for; below the text
+// stands how many files were written, and where.
+func (t *tableFlags) printAnswer(c *console, a forms, f report.Format, dir string, written int) error {
+	switch {
+	case t.json:
+		doc, err := a.json()
+		if err != nil {
+			return err
+		}
+		return c.print(string(doc))
+	case t.csv:
+		return c.print(string(a.csv()))
+	}
+	text := a.text(c.screen(f))
+	if written > 0 {
+		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
+	}
+	return c.print(text)
+}
+
 // simFlags are the choices of a simulation.
 type simFlags struct {
 	step   time.Duration

@@ -129,7 +129,8 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 			return err
 		}
 	}
-	if err := f.print(c, answer, format, dir, len(files)); err != nil {
+	days := func() []byte { return answer.Days(format).CSV() }
+	if err := f.printAnswer(c, forms{answer.Text, answer.JSON, days}, format, dir, len(files)); err != nil {
 		return err
 	}
 	if f.failIfFlat {
@@ -149,24 +150,6 @@ func (f *runFlags) files(ctx context.Context, answer *report.Run) ([]report.File
 	}
 	pictures, err := drawRun(ctx, answer, f.formats, f.locale)
 	return append(files, pictures...), err
-}
-
-func (f *runFlags) print(c *console, answer *report.Run, format report.Format, dir string, written int) error {
-	switch {
-	case f.json:
-		doc, err := answer.JSON()
-		if err != nil {
-			return err
-		}
-		return c.print(string(doc))
-	case f.csv:
-		return c.print(string(answer.Days(format).CSV()))
-	}
-	text := answer.Text(c.screen(format))
-	if written > 0 {
-		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
-	}
-	return c.print(text)
 }
 
 func (f *runFlags) checkFormats() error {

@@ -103,7 +103,8 @@ func (f *sunFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	return f.print(c, sun, format, dir, written)
+	table := func() []byte { return sun.Table(format).CSV() }
+	return f.printAnswer(c, forms{sun.Text, sun.JSON, table}, format, dir, written)
 }
 
 func (f *sunFlags) check() error {
@@ -289,22 +290,4 @@ func (f *sunFlags) draw(sun *report.Sun) (*chart.Picture, error) {
 		table.DailyKWh[m] = y.Months[m].GHIKWhM2
 	}
 	return chart.SunYear(table, opts...)
-}
-
-func (f *sunFlags) print(c *console, sun *report.Sun, format report.Format, dir string, written int) error {
-	switch {
-	case f.json:
-		doc, err := sun.JSON()
-		if err != nil {
-			return err
-		}
-		return c.print(string(doc))
-	case f.csv:
-		return c.print(string(sun.Table(format).CSV()))
-	}
-	text := sun.Text(c.screen(format))
-	if written > 0 {
-		text += fmt.Sprintf("\n%s written to %s\n", count(written, "file"), clean(dir))
-	}
-	return c.print(text)
 }
