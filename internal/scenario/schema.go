@@ -1,5 +1,7 @@
 package scenario
 
+import "tripsim/internal/sim"
+
 // Kind is what the cells of a column hold.
 type Kind int
 
@@ -65,7 +67,7 @@ func (s *TableSpec) Names() []string {
 
 // Limits of a scenario; beyond them it is refused.
 const (
-	MaxDays    = 366
+	MaxDays    = sim.MaxDays
 	MaxLoads   = 1000
 	MaxSystems = 100
 	MaxUnits   = 2000 // rows of chargers.csv and of panels.csv
