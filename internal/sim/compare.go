@@ -71,7 +71,7 @@ func (s *Study) compareWith(ctx context.Context, systems []*System, references [
 	if err != nil {
 		return nil, err
 	}
-	teams := make([]*comparer, workersFor(draws))
+	teams := make([]*comparer, s.workersWith(draws, len(systems)))
 	for i := range teams {
 		w, err := s.newWorker(plans)
 		if err != nil {

@@ -32,7 +32,7 @@ func (s *Study) Ensemble(ctx context.Context, systems []*System, draws int, prog
 	if err != nil {
 		return nil, err
 	}
-	teams := make([]*worker, workersFor(draws))
+	teams := make([]*worker, s.workersWith(draws, len(systems)))
 	for i := range teams {
 		if teams[i], err = s.newWorker(plans); err != nil {
 			return nil, err

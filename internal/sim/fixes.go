@@ -124,8 +124,25 @@ func flattestDay(r *Risk) int {
 	return best
 }
 
-// tryFixes runs all changes beside the trip as it is.
+// tryFixes runs all changes, so many at a time as memory holds.
 func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws int, progress Progress) error {
+	all := len(fixes)
+	for done := 0; done < all; {
+		some := fixes[done:min(all, done+s.changesAtOnce())]
+		var part Progress
+		if progress != nil {
+			part = func(n, _ int) { progress((done*draws+n*len(some))/all, draws) }
+		}
+		if err := s.tryTogether(ctx, sys, some, draws, part); err != nil {
+			return err
+		}
+		done += len(some)
+	}
+	return nil
+}
+
+// tryTogether runs changes beside the trip as it is.
+func (s *Study) tryTogether(ctx context.Context, sys *System, fixes []Fix, draws int, progress Progress) error {
 	studies := make([]*Study, len(fixes))
 	plans := make([][]*plan, len(fixes))
 	for i := range fixes {
@@ -142,7 +159,7 @@ func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws in
 	if err != nil {
 		return err
 	}
-	teams := make([]*comparer, workersFor(draws))
+	teams := make([]*comparer, s.workersWith(draws, 1+len(fixes)))
 	for i := range teams {
 		first, err := s.newWorker(base)
 		if err != nil {
@@ -216,9 +233,16 @@ func (s *Study) changed(trip *Trip, loads []Load) (*Study, error) {
 		}
 		v.trip, v.it = trip, it
 	}
-	v.demand = newDemand(v.it, loads)
+	if trip != s.trip || !sameLoads(loads, s.demand.loads) {
+		v.demand = newDemand(v.it, loads)
+	}
 	v.source = sameSky{s.source}
 	return &v, nil
+}
+
+// sameLoads tells whether two lists of appliances are one.
+func sameLoads(a, b []Load) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
 }
 
 // sameSky leaves a series as another study has filled it.

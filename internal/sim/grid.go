@@ -55,7 +55,7 @@ func (g *grid) run(ctx context.Context, draws int, progress Progress) ([][]gridC
 	if err != nil {
 		return nil, err
 	}
-	workers := workersFor(draws)
+	workers := g.study.workersWith(draws, len(g.rows))
 	teams := make([]*gridWorker, workers)
 	for i := range teams {
 		if teams[i], err = g.newWorker(plans, units); err != nil {

@@ -16,6 +16,27 @@ const (
 	perCopy   = 8   // of an appliance whose draw depends on the system
 )
 
+// laneBudget bounds what the workers of an ensemble may hold, bytes, and perLane
+// is what each of them holds per step and system: drives, outlets, air, panels
+// and a share of the counts behind the bands.
+const (
+	laneBudget = 2 << 30
+	perLane    = 600
+)
+
+// workersWith is how many workers share n draws when each keeps so many systems:
+// fewer on a machine of many cores than it has, where their memory would not do.
+func (s *Study) workersWith(n, systems int) int {
+	each := perLane * int64(len(s.it.slots)) * int64(max(1, systems))
+	return max(1, min(workersFor(n), int(laneBudget/each)))
+}
+
+// changesAtOnce is how many changed copies of the study are kept at a time.
+func (s *Study) changesAtOnce() int {
+	each := int64(len(s.it.slots)) * int64(perDemand*len(s.demand.loads)+2*perLane)
+	return max(1, int(laneBudget/each))
+}
+
 // Memory is about how much memory full runs of so many systems need, bytes.
 func (s *Study) Memory(systems int) int64 {
 	slots, loads := int64(len(s.it.slots)), int64(len(s.demand.loads))

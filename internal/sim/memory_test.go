@@ -1,7 +1,10 @@
 package sim
 
 import (
+	"context"
 	"fmt"
+	"reflect"
+	"runtime"
 	"testing"
 	"time"
 
@@ -55,4 +58,32 @@ func TestResultsShareWhatIsTheSame(t *testing.T) {
 	assert.Equal(t, 0.0, a.Traces.LoadW[1][0], "no inverter, no standby")
 	assert.Equal(t, 1.0, b.Traces.LoadW[1][0])
 	assert.Equal(t, 0.0, s.demand.meanW[2][0], "the plan holds no fridge")
+}
+
+// Where memory does not hold all changes, they are tried in parts: what each of
+// them does is the same.
+func TestChangesTriedInPartsAreTheSame(t *testing.T) {
+	s, sys := thirsty(t)
+	together, apart := s.candidates(sys, 4), s.candidates(sys, 4)
+	require.NoError(t, s.tryTogether(context.Background(), sys, together, 20, nil))
+	for i := range apart {
+		require.NoError(t, s.tryTogether(context.Background(), sys, apart[i:i+1], 20, nil))
+		assert.Equal(t, together[i].Unserved, apart[i].Unserved, together[i].Kind)
+		together[i].Risk.System, apart[i].Risk.System = nil, nil
+		assert.True(t, reflect.DeepEqual(together[i].Risk, apart[i].Risk), together[i].Kind)
+	}
+}
+
+func TestManyCoresDoNotTakeMoreMemoryThanThereIs(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(64))
+	opt := DefaultOptions()
+	year, err := NewStudy(&Trip{Stops: []Stop{stopAt(30, -6, time.UTC, day(2026, 1, 1), MaxDays)}}, []Load{steady("lamp", 5)}, opt)
+	require.NoError(t, err)
+	assert.Equal(t, 64, year.workersWith(1000, 1))
+	assert.Equal(t, 1, year.workersWith(1000, 100))
+	assert.Equal(t, 5, year.workersWith(5, 1))
+	week, err := NewStudy(&Trip{Stops: []Stop{mild(t, 7)}}, []Load{steady("lamp", 5)}, opt)
+	require.NoError(t, err)
+	assert.Equal(t, 53, week.workersWith(1000, 100))
+	assert.Greater(t, week.changesAtOnce(), 1000)
 }
