@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,6 +48,11 @@ func TestContoursCrossEachCellEdgeOnce(t *testing.T) {
 			z[j] = rapid.SliceOfN(rapid.Float64Range(0, 1), nx, nx).Draw(t, "z")
 		}
 		level := rapid.Float64Range(0.01, 0.99).Draw(t, "level")
+		for _, row := range z {
+			if slices.Contains(row, level) {
+				t.Skip("a line through a grid point meets several edges in one point")
+			}
+		}
 		crossings := 0
 		for j := range ny {
 			for i := range nx {
