@@ -23,30 +23,54 @@ type shot struct {
 
 // shots are the pictures that README shows, and a few more of each kind.
 var shots = []shot{
-	{"state-of-charge.svg", "weekend-100-state-of-charge.svg",
-		[]string{"run", "scenarios/morocco-october", "--system", "Weekend 100", "--format", "svg"}},
-	{"state-of-charge-flat.svg", "portable-pack-100-state-of-charge.svg",
-		[]string{"run", "scenarios/morocco-october", "--system", "Portable pack 100", "--format", "svg"}},
-	{"state-of-charge-frost.svg", "touring-200-combined-state-of-charge.svg",
-		[]string{"run", "scenarios/altiplano-june", "--system", "Touring 200 combined", "--format", "svg"}},
-	{"lead-acid.svg", "weekend-100-agm-state-of-charge.svg",
-		[]string{"run", "scenarios/karoo-july", "--system", "Weekend 100 AGM", "--format", "svg"}},
-	{"lithium.svg", "weekend-100-lithium-state-of-charge.svg",
-		[]string{"run", "scenarios/karoo-july", "--system", "Weekend 100 lithium", "--format", "svg"}},
-	{"energy-by-day.svg", "touring-200-combined-energy-by-day.svg",
-		[]string{"run", "scenarios/morocco-october", "--system", "Touring 200 combined", "--format", "svg"}},
-	{"typical-day.svg", "touring-200-combined-typical-day.svg",
-		[]string{"run", "scenarios/morocco-october", "--system", "Touring 200 combined", "--format", "svg"}},
-	{"compare.svg", "compare.svg",
-		[]string{"compare", "scenarios/morocco-october", "--format", "svg"}},
-	{"vary-charger.svg", "vary.svg",
-		[]string{"compare", "scenarios/morocco-october", "--system", "Weekend 100", "--vary", "charger.alternator_a=10,20,30,40,50", "--format", "svg"}},
-	{"size-map.svg", "size-map.svg",
-		[]string{"size", "scenarios/morocco-october", "--system", "Weekend 100 with inverter", "--map", "panel", "--draws", "300", "--format", "svg"}},
-	{"season.svg", "season.svg",
-		[]string{"season", "scenarios/morocco-october", "--draws", "300", "--format", "svg"}},
-	{"sun-year.svg", "sun.svg",
-		[]string{"sun", "--at", "30.92,-6.91", "--name", "Ouarzazate", "--format", "svg"}},
+	{
+		"state-of-charge.svg", "weekend-100-state-of-charge.svg",
+		[]string{"run", "scenarios/morocco-october", "--system", "Weekend 100", "--format", "svg"},
+	},
+	{
+		"state-of-charge-flat.svg", "portable-pack-100-state-of-charge.svg",
+		[]string{"run", "scenarios/morocco-october", "--system", "Portable pack 100", "--format", "svg"},
+	},
+	{
+		"state-of-charge-frost.svg", "touring-200-combined-state-of-charge.svg",
+		[]string{"run", "scenarios/altiplano-june", "--system", "Touring 200 combined", "--format", "svg"},
+	},
+	{
+		"lead-acid.svg", "weekend-100-agm-state-of-charge.svg",
+		[]string{"run", "scenarios/karoo-july", "--system", "Weekend 100 AGM", "--format", "svg"},
+	},
+	{
+		"lithium.svg", "weekend-100-lithium-state-of-charge.svg",
+		[]string{"run", "scenarios/karoo-july", "--system", "Weekend 100 lithium", "--format", "svg"},
+	},
+	{
+		"energy-by-day.svg", "touring-200-combined-energy-by-day.svg",
+		[]string{"run", "scenarios/morocco-october", "--system", "Touring 200 combined", "--format", "svg"},
+	},
+	{
+		"typical-day.svg", "touring-200-combined-typical-day.svg",
+		[]string{"run", "scenarios/morocco-october", "--system", "Touring 200 combined", "--format", "svg"},
+	},
+	{
+		"compare.svg", "compare.svg",
+		[]string{"compare", "scenarios/morocco-october", "--format", "svg"},
+	},
+	{
+		"vary-charger.svg", "vary.svg",
+		[]string{"compare", "scenarios/morocco-october", "--system", "Weekend 100", "--vary", "charger.alternator_a=10,20,30,40,50", "--format", "svg"},
+	},
+	{
+		"size-map.svg", "size-map.svg",
+		[]string{"size", "scenarios/morocco-october", "--system", "Weekend 100 with inverter", "--map", "panel", "--draws", "300", "--format", "svg"},
+	},
+	{
+		"season.svg", "season.svg",
+		[]string{"season", "scenarios/morocco-october", "--draws", "300", "--format", "svg"},
+	},
+	{
+		"sun-year.svg", "sun.svg",
+		[]string{"sun", "--at", "30.92,-6.91", "--name", "Ouarzazate", "--format", "svg"},
+	},
 }
 
 func main() {

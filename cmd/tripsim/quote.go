@@ -233,8 +233,10 @@ func documentDate(asked string) (time.Time, error) {
 // jobOf takes over who the document is from and for, with the logo.
 func jobOf(sc *scenario.Scenario) (quote.Job, error) {
 	j := &sc.Job
-	job := quote.Job{Business: j.Business, Contact: j.Contact, Customer: j.Customer, Reference: j.Reference,
-		PreparedBy: j.PreparedBy, Notes: j.Notes}
+	job := quote.Job{
+		Business: j.Business, Contact: j.Contact, Customer: j.Customer, Reference: j.Reference,
+		PreparedBy: j.PreparedBy, Notes: j.Notes,
+	}
 	if j.Logo == "" || sc.Dir == "" {
 		return job, nil
 	}

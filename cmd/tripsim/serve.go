@@ -68,8 +68,10 @@ func (f *serveFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	cfg := web.Config{Name: "new trip", Files: scenario.StarterFiles(), Write: f.write, Options: opt, Draws: f.draws,
-		Format: format, Program: versionName(), Warn: c.warn, Quote: f.quote(c, format)}
+	cfg := web.Config{
+		Name: "new trip", Files: scenario.StarterFiles(), Write: f.write, Options: opt, Draws: f.draws,
+		Format: format, Program: versionName(), Warn: c.warn, Quote: f.quote(c, format),
+	}
 	if len(args) == 0 && f.write {
 		return usage("serve", "--write needs a SCENARIO to write to; make one with '%s new mytrip'", program)
 	}
@@ -104,8 +106,10 @@ const quoteOptionDraws = 300
 func (f *serveFlags) quote(c *console, format report.Format) web.MakeQuote {
 	quiet := newConsole(c.in, io.Discard, io.Discard) // nobody looks at the terminal meanwhile
 	return func(ctx context.Context, sc *scenario.Scenario, run *report.Run) (page, pdf []byte, err error) {
-		q := quoteFlags{tableFlags: f.tableFlags, simFlags: f.simFlags, optionRuns: quoteOptionDraws,
-			changed: func(string) bool { return false }, setFlags: func() []string { return nil }}
+		q := quoteFlags{
+			tableFlags: f.tableFlags, simFlags: f.simFlags, optionRuns: quoteOptionDraws,
+			changed: func(string) bool { return false }, setFlags: func() []string { return nil },
+		}
 		in, _, err := q.check()
 		if err != nil {
 			return nil, nil, err

@@ -89,11 +89,15 @@ func answerOf(j *job, f report.Format, shown string, widthPx float64) (*answer, 
 		}
 	}
 	r, risk := run.Results[at], run.Risk(at)
-	v := &answerView{Headline: headline(run, best, nearest), Verdict: report.VerdictOn(r, risk, run.Goal, f),
+	v := &answerView{
+		Headline: headline(run, best, nearest), Verdict: report.VerdictOn(r, risk, run.Goal, f),
 		Weather: report.Clean(r.Weather), Name: report.Clean(r.System.Name), MakeUp: report.MakeUp(r.System, f),
-		Risky: run.Draws > 0, Warnings: run.Warnings, Closing: closing(run, f)}
-	a := &answer{Kind: "answer", Title: report.Clean(run.Title), Draws: run.Draws, Wanted: j.e.draws, Shown: r.System.Name, Hours: hoursOf(r, f),
-		Stops: stopsOf(j.sc, r, f), view: v}
+		Risky: run.Draws > 0, Warnings: run.Warnings, Closing: closing(run, f),
+	}
+	a := &answer{
+		Kind: "answer", Title: report.Clean(run.Title), Draws: run.Draws, Wanted: j.e.draws, Shown: r.System.Name, Hours: hoursOf(r, f),
+		Stops: stopsOf(j.sc, r, f), view: v,
+	}
 	v.systems(run, at, best, f)
 	for i := range v.Systems {
 		s := &v.Systems[i]
@@ -150,9 +154,11 @@ func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 	for i, r := range run.Results {
 		judged := report.Judge(r, run.Risk(i), run.Goal)
 		mark, sign := markOf(judged)
-		s := systemView{Name: r.System.Name, MakeUp: report.MakeUp(r.System, f), Mark: mark, Sign: sign, Word: judged.String(),
+		s := systemView{
+			Name: r.System.Name, MakeUp: report.MakeUp(r.System, f), Mark: mark, Sign: sign, Word: judged.String(),
 			Low: f.Percent(r.LowSoC), LowPct: pctOf(r.LowSoC), FlatDays: f.Number(float64(r.FlatDays), 0),
-			Unserved: f.With(r.Total.UnservedWh, 0, "Wh"), Shown: i == at, Best: i == best}
+			Unserved: f.With(r.Total.UnservedWh, 0, "Wh"), Shown: i == at, Best: i == best,
+		}
 		if k := run.Risk(i); k != nil && k.Draws > 0 {
 			s.Risk = f.Share(k.Flat.Share)
 			s.RiskRange = f.Share(k.Flat.Low) + " to " + f.Share(k.Flat.High)
@@ -195,10 +201,12 @@ func (v *answerView) days(r *sim.Result, risk *sim.Risk, f report.Format) {
 	wh := func(x float64) string { return f.Number(x, 0) }
 	for i := range r.Days {
 		d := &r.Days[i]
-		row := dayView{Date: f.Day(d.Date), Place: report.Clean(d.Place), Drive: hoursText(d.DriveH, f), Mains: hoursText(d.MainsH, f),
+		row := dayView{
+			Date: f.Day(d.Date), Place: report.Clean(d.Place), Drive: hoursText(d.DriveH, f), Mains: hoursText(d.MainsH, f),
 			Sun: f.Number(d.SunKWhM2, 1), Air: airSpan(d.TempMinC, d.TempMaxC, f),
 			Solar: wh(d.SolarBusWh), Altern: wh(d.AlternatorBusWh), Site: wh(d.MainsBusWh + d.TransferWh), Loads: wh(d.ServedWh()),
-			Unserved: wh(d.UnservedWh), Spilled: wh(d.SpilledWh), Low: f.Percent(d.LowSoC), LowPct: pctOf(d.LowSoC), End: f.Percent(d.EndSoC)}
+			Unserved: wh(d.UnservedWh), Spilled: wh(d.SpilledWh), Low: f.Percent(d.LowSoC), LowPct: pctOf(d.LowSoC), End: f.Percent(d.EndSoC),
+		}
 		if i < len(remarks) {
 			row.Remark = remarks[i].Remark
 		}

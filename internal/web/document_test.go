@@ -123,8 +123,10 @@ func TestCellsSurviveTheFile(t *testing.T) {
 		cell := rapid.StringOf(rapid.RuneFrom([]rune("ab#,;\"' =\n-1é")))
 		var rows []sheetRow
 		for range rapid.IntRange(0, 5).Draw(rt, "rows") {
-			rows = append(rows, sheetRow{From: rapid.IntRange(-1, 3).Draw(rt, "from"),
-				Cells: []string{"n" + cell.Draw(rt, "a"), cell.Draw(rt, "b"), cell.Draw(rt, "c")}})
+			rows = append(rows, sheetRow{
+				From:  rapid.IntRange(-1, 3).Draw(rt, "from"),
+				Cells: []string{"n" + cell.Draw(rt, "a"), cell.Draw(rt, "b"), cell.Draw(rt, "c")},
+			})
 		}
 		d, err := base.edited(sheets{"loads.csv": {Columns: []string{"name", "watts", "note"}, Rows: rows}})
 		require.NoError(rt, err)

@@ -53,9 +53,11 @@ const (
 )
 
 func newEngine(opt sim.Options, draws int, program string) *engine {
-	e := &engine{opt: opt, draws: draws, program: program, seats: make(chan struct{}, 2),
+	e := &engine{
+		opt: opt, draws: draws, program: program, seats: make(chan struct{}, 2),
 		studies: newCache[*sim.Study](studyWeight), typical: newCache[*sim.Result](resultWeight), risks: newCache[*sim.Risk](riskWeight),
-		advice: newCache[*sim.Advice](adviceWeight)}
+		advice: newCache[*sim.Advice](adviceWeight),
+	}
 	e.paceNS.Store(drawStepNS)
 	return e
 }
@@ -81,6 +83,9 @@ func (e *engine) begin(ctx context.Context, sc *scenario.Scenario) (*job, error)
 			return nil, err
 		}
 		e.studies.put(trip, j.study, 600*j.steps()*(1+len(sc.Loads)/10))
+	}
+	if err := j.study.CheckMemory(len(sc.Systems)); err != nil {
+		return nil, err
 	}
 	for i := range sc.Systems {
 		j.keys = append(j.keys, trip+systemKey(sc, i))
@@ -185,7 +190,7 @@ func (j *job) run() *report.Run {
 	r := &report.Run{
 		Scenario: j.sc.Name, Title: j.sc.Job.Title, Customer: j.sc.Job.Customer, Hash: j.sc.Hash, Program: j.e.program,
 		Options: j.e.opt, Goal: report.Goal{FlatRisk: j.sc.Job.TargetFlatRisk, Reserve: j.sc.Job.Reserve}, Currency: j.sc.Job.Currency, Warnings: j.sc.Warnings,
-		Results: j.results,
+		Sources: j.sc.Sources, Results: j.results,
 	}
 	if !slices.Contains(j.risks, nil) {
 		r.Risks = j.risks

@@ -104,8 +104,10 @@ func TestEveryAnswerCarriesTheSecurityHeaders(t *testing.T) {
 func TestNoPathLeadsOutOfTheAssets(t *testing.T) {
 	url, _ := serve(t, "morocco-october", nil)
 	host := strings.TrimSuffix(strings.TrimPrefix(url, "http://"), "/")
-	for _, path := range []string{"/assets/../server.go", "/assets/..%2fserver.go", "/assets/%2e%2e/%2e%2e/etc/passwd", "/assets/js/../../page.html",
-		"/assets/page.html", "/assets/", "/assets/js", "//etc/passwd", "/assets/js/main.js/..", `/assets/..\server.go`} {
+	for _, path := range []string{
+		"/assets/../server.go", "/assets/..%2fserver.go", "/assets/%2e%2e/%2e%2e/etc/passwd", "/assets/js/../../page.html",
+		"/assets/page.html", "/assets/", "/assets/js", "//etc/passwd", "/assets/js/main.js/..", `/assets/..\server.go`,
+	} {
 		conn, err := net.Dial("tcp", host) // a client of the library would tidy the path
 		require.NoError(t, err)
 		fmt.Fprintf(conn, "GET %s HTTP/1.1\r\nHost: %s\r\nConnection: close\r\n\r\n", path, host)

@@ -286,8 +286,10 @@ func (s *Server) getMap(w http.ResponseWriter, r *http.Request) {
 		v = atlas.Fit(lat, lon, width, height)
 	}
 	p := v.Draw()
-	sendJSON(w, http.StatusOK, map[string]any{"west": v.West, "south": v.South, "east": v.East, "north": v.North,
-		"width": v.WidthPx, "height": v.HeightPx, "land": p.Land, "coast": p.Coast, "borders": p.Borders, "grid": p.Grid, "grid_deg": p.GridDeg})
+	sendJSON(w, http.StatusOK, map[string]any{
+		"west": v.West, "south": v.South, "east": v.East, "north": v.North,
+		"width": v.WidthPx, "height": v.HeightPx, "land": p.Land, "coast": p.Coast, "borders": p.Borders, "grid": p.Grid, "grid_deg": p.GridDeg,
+	})
 }
 
 // number reads a figure of a query, held within its range.

@@ -49,9 +49,11 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 	s.mu.Lock()
 	doc := s.doc
 	s.mu.Unlock()
-	v := pageView{Title: doc.name, Name: doc.name, Tables: tablesOf(doc), Quote: s.cfg.Quote != nil,
+	v := pageView{
+		Title: doc.name, Name: doc.name, Tables: tablesOf(doc), Quote: s.cfg.Quote != nil,
 		Styles: []string{assetURL("css/base.css"), assetURL("css/answer.css"), assetURL("css/editor.css"), assetURL("css/print.css")},
-		Script: assetURL("js/main.js")}
+		Script: assetURL("js/main.js"),
+	}
 	sc, problems := doc.read()
 	if v.Problems = problems; len(problems) == 0 {
 		v.Title = report.Clean(sc.Job.Title)

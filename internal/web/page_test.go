@@ -151,8 +151,10 @@ func TestTheQuoteIsMadeOfWhatThePageShows(t *testing.T) {
 		c.Draws = 64
 		c.Quote = func(_ context.Context, sc *scenario.Scenario, run *report.Run) (page, pdf []byte, err error) {
 			made <- run
-			doc, err := quote.Build(&quote.Input{Run: run, Loads: sc.Loads, Date: time.Date(2026, 5, 1, 0, 0, 0, 0, time.UTC), Format: c.Format,
-				Sections: []string{}})
+			doc, err := quote.Build(&quote.Input{
+				Run: run, Loads: sc.Loads, Date: time.Date(2026, 5, 1, 0, 0, 0, 0, time.UTC), Format: c.Format,
+				Sections: []string{},
+			})
 			if err != nil {
 				return nil, nil, err
 			}

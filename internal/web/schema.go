@@ -83,8 +83,10 @@ func label(name string) string {
 var units = strings.NewReplacer("deg C", "°C", "degrees", "°", "kWh/m2", "kWh/m²", "hours", "h", "minutes", "min", "days", "")
 
 func infoOf(c *scenario.Column, common []string) columnInfo {
-	info := columnInfo{Name: c.Name, Label: label(c.Name), Unit: units.Replace(c.Unit), Kind: kindNames[c.Kind], Default: c.Default,
-		Blank: c.BlankMeans(), Required: c.Required, Choices: c.Choices, About: c.Meaning(), Example: c.Example}
+	info := columnInfo{
+		Name: c.Name, Label: label(c.Name), Unit: units.Replace(c.Unit), Kind: kindNames[c.Kind], Default: c.Default,
+		Blank: c.BlankMeans(), Required: c.Required, Choices: c.Choices, About: c.Meaning(), Example: c.Example,
+	}
 	for _, name := range common {
 		info.Common = info.Common || name == c.Name
 	}
@@ -149,10 +151,12 @@ func plainNumber(v float64) string {
 // of a row with this preset stands for; only name and preset go into the row.
 func applianceParts() (out []part) {
 	for _, a := range profiles.Appliances() {
-		cells := map[string]string{"name": a.Name, "preset": a.ID, "kind": a.Kind, "supply": a.Supply, "watts": plainNumber(a.Watts),
+		cells := map[string]string{
+			"name": a.Name, "preset": a.ID, "kind": a.Kind, "supply": a.Supply, "watts": plainNumber(a.Watts),
 			"standby_w": plainNumber(a.StandbyW), "duty_pct": plainNumber(a.DutyPct), "start": a.Start, "hours": plainNumber(a.Hours),
 			"times": a.Times, "minutes": plainNumber(a.Minutes), "days": a.Days, "surge_w": plainNumber(a.SurgeW),
-			"power_factor": plainNumber(a.PowerFactor), "essential": yes(a.Essential)}
+			"power_factor": plainNumber(a.PowerFactor), "essential": yes(a.Essential),
+		}
 		if a.Kind == "fridge" {
 			cells["litres"], cells["setpoint_c"] = plainNumber(a.Fridge.Litres), plainNumber(a.Fridge.SetpointC)
 			cells["openings_per_day"], cells["warm_kg_per_day"] = plainNumber(a.Fridge.OpeningsPerDay), plainNumber(a.Fridge.WarmKgPerDay)
@@ -175,8 +179,10 @@ func yes(b bool) string {
 
 func chargerParts() (out []part) {
 	for _, c := range profiles.Chargers() {
-		cells := map[string]string{"charger": c.Name, "alternator_a": plainNumber(c.AlternatorA), "solar_a": plainNumber(c.SolarA),
-			"mains_a": plainNumber(c.MainsA), "efficiency_pct": plainNumber(math.Round(1000*c.Efficiency) / 10)}
+		cells := map[string]string{
+			"charger": c.Name, "alternator_a": plainNumber(c.AlternatorA), "solar_a": plainNumber(c.SolarA),
+			"mains_a": plainNumber(c.MainsA), "efficiency_pct": plainNumber(math.Round(1000*c.Efficiency) / 10),
+		}
 		if c.TotalA > 0 && c.TotalA < c.AlternatorA+c.SolarA+c.MainsA {
 			cells["total_a"] = plainNumber(c.TotalA)
 		}
@@ -187,8 +193,10 @@ func chargerParts() (out []part) {
 
 func panelParts() (out []part) {
 	for _, p := range profiles.Panels() {
-		cells := map[string]string{"panel": p.Name, "watts": plainNumber(p.Watts), "mount": p.Mount,
-			"temp_coeff_pct_per_k": plainNumber(p.TempCoeffPctPerK), "noct_c": plainNumber(p.NOCTC), "soiling_pct": plainNumber(p.SoilingPct)}
+		cells := map[string]string{
+			"panel": p.Name, "watts": plainNumber(p.Watts), "mount": p.Mount,
+			"temp_coeff_pct_per_k": plainNumber(p.TempCoeffPctPerK), "noct_c": plainNumber(p.NOCTC), "soiling_pct": plainNumber(p.SoilingPct),
+		}
 		out = append(out, part{p.ID, p.Name, p.Mount, "", p.Source, cells})
 	}
 	return out
@@ -196,8 +204,10 @@ func panelParts() (out []part) {
 
 func inverterParts() (out []part) {
 	for _, v := range profiles.Inverters() {
-		out = append(out, part{v.ID, v.Name, "", "", v.Source, map[string]string{"inverter_w": plainNumber(v.RatedW),
-			"inverter_surge_w": plainNumber(v.SurgeW), "inverter_idle_w": plainNumber(v.IdleW)}})
+		out = append(out, part{v.ID, v.Name, "", "", v.Source, map[string]string{
+			"inverter_w":       plainNumber(v.RatedW),
+			"inverter_surge_w": plainNumber(v.SurgeW), "inverter_idle_w": plainNumber(v.IdleW),
+		}})
 	}
 	return out
 }
@@ -205,8 +215,10 @@ func inverterParts() (out []part) {
 func batteryParts() (out []part) {
 	for _, b := range profiles.BatterySizes() {
 		size := plainNumber(b.CapacityAh)
-		out = append(out, part{b.ChemistryID + "_" + size, size + " Ah " + b.ChemistryID, b.ChemistryID, "", b.Source,
-			map[string]string{"chemistry": b.ChemistryID, "battery_ah": size, "nominal_v": plainNumber(b.NominalV)}})
+		out = append(out, part{
+			b.ChemistryID + "_" + size, size + " Ah " + b.ChemistryID, b.ChemistryID, "", b.Source,
+			map[string]string{"chemistry": b.ChemistryID, "battery_ah": size, "nominal_v": plainNumber(b.NominalV)},
+		})
 	}
 	return out
 }

@@ -29,10 +29,12 @@ func stopsOf(sc *scenario.Scenario, r *sim.Result, f report.Format) []stopAnswer
 	out := make([]stopAnswer, len(sc.Trip.Stops))
 	for i := range out {
 		s, c := &sc.Trip.Stops[i], &r.Climate[i]
-		out[i] = stopAnswer{Place: report.Clean(s.Place), Date: f.Day(s.Date), ISO: s.Date.Format(time.DateOnly),
+		out[i] = stopAnswer{
+			Place: report.Clean(s.Place), Date: f.Day(s.Date), ISO: s.Date.Format(time.DateOnly),
 			Lat: s.Position.LatDeg, Lon: s.Position.LonDeg, Elevation: math.Round(s.Position.ElevationM),
 			Zone: s.Zone.String(), Sun: f.With(c.GHIKWhM2, 1, "kWh/m²"), Own: c.Override,
-			Air: airSpan(c.TempMinC, c.TempMaxC, f), Daylight: daylight(s, f)}
+			Air: airSpan(c.TempMinC, c.TempMaxC, f), Daylight: daylight(s, f),
+		}
 	}
 	return out
 }

@@ -16,9 +16,17 @@ func clockMinutes(n int) time.Duration { return time.Duration(n) * time.Minute }
 func (b *builder) appliances() []Block {
 	r, f := b.r, b.f
 	b.table++
-	t := &Table{Caption: say(captionAppliances, fmt.Sprint(b.table)), Dense: len(b.in.Loads) > 25,
-		Columns: []Column{{Head: plain(headAppliance)}, {Head: plain(headSupply)}, {Head: plain(headPower), Numbers: true},
-			{Head: plain(headUse)}, {Head: plain(headPerDay), Numbers: true}, {Head: plain(headShare), Numbers: true}}}
+	t := &Table{
+		Caption: say(captionAppliances, fmt.Sprint(b.table)), Dense: len(b.in.Loads) > 25,
+		Columns: []Column{
+			{Head: plain(headAppliance)},
+			{Head: plain(headSupply)},
+			{Head: plain(headPower), Numbers: true},
+			{Head: plain(headUse)},
+			{Head: plain(headPerDay), Numbers: true},
+			{Head: plain(headShare), Numbers: true},
+		},
+	}
 	days, total := math.Max(1, float64(len(r.Days))), 0.0
 	asked := func(i int) float64 {
 		if i < len(r.Loads) {
@@ -41,8 +49,10 @@ func (b *builder) appliances() []Block {
 		if l.Medical {
 			label = say(textMedicalMark, label)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Text{label, plain(supplyWords[l.Supply]), plain(b.watts(l)), b.use(l, i),
-			plain(b.wh(asked(i) / days)), plain(share)}})
+		t.Rows = append(t.Rows, Row{Cells: []Text{
+			label, plain(supplyWords[l.Supply]), plain(b.watts(l)), b.use(l, i),
+			plain(b.wh(asked(i) / days)), plain(share),
+		}})
 	}
 	t.Rows = append(t.Rows, Row{Kind: TotalRow, Cells: []Text{plain(wordTogether), nil, nil, nil, plain(b.wh(total / days)), nil}})
 	t.Notes = []Text{plain(noteAppliances)}

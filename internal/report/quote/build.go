@@ -160,8 +160,10 @@ func (b *builder) head() *Document {
 	if title == "" {
 		title = in.Run.Scenario
 	}
-	d := &Document{Language: "en", Title: report.Clean(title), Kind: textKind, Business: name(in.Job.Business),
-		Contact: name(in.Job.Contact), Logo: in.Job.Logo, Paper: in.Paper}
+	d := &Document{
+		Language: "en", Title: report.Clean(title), Kind: textKind, Business: name(in.Job.Business),
+		Contact: name(in.Job.Contact), Logo: in.Job.Logo, Paper: in.Paper,
+	}
 	fact := func(label string, value Text) {
 		if len(value) > 0 {
 			d.Facts = append(d.Facts, Fact{label, value})
@@ -183,8 +185,10 @@ func (b *builder) head() *Document {
 		running = append(running, who)
 	}
 	d.Running = join(running, textDot)
-	d.Stamp = Stamp{Date: civil(in.Date), Program: in.Run.Program, Hash: in.Run.Hash, Title: d.Title,
-		Author: report.Clean(in.Job.Business), Subject: strings.TrimSpace(textKind + " " + report.Clean(in.Job.Reference))}
+	d.Stamp = Stamp{
+		Date: civil(in.Date), Program: in.Run.Program, Hash: in.Run.Hash, Title: d.Title,
+		Author: report.Clean(in.Job.Business), Subject: strings.TrimSpace(textKind + " " + report.Clean(in.Job.Reference)),
+	}
 	return d
 }
 

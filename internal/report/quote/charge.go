@@ -91,8 +91,10 @@ func (b *builder) comparePicture() []Block {
 		if k == nil {
 			return nil
 		}
-		c.Candidates = append(c.Candidates, chart.Candidate{Name: r.System.Name, Flat: k.Flat, Reserve: k.Reserve,
-			SourceWh: k.SourceWh, Price: r.System.Price, Recommended: i == b.best})
+		c.Candidates = append(c.Candidates, chart.Candidate{
+			Name: r.System.Name, Flat: k.Flat, Reserve: k.Reserve,
+			SourceWh: k.SourceWh, Price: r.System.Price, Recommended: i == b.best,
+		})
 	}
 	return b.picture(plain(captionCompare), func(o ...chart.Option) (*chart.Picture, error) { return chart.Compare(c, o...) })
 }

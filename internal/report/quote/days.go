@@ -24,8 +24,10 @@ type dayColumn struct {
 func (b *builder) days() []Block {
 	r, f := b.r, b.f
 	b.table++
-	t := &Table{Caption: say(captionDays, fmt.Sprint(b.table), systemName(r.System)), Dense: true,
-		Columns: []Column{{Head: plain(headDate)}, {Head: plain(headPlace)}}}
+	t := &Table{
+		Caption: say(captionDays, fmt.Sprint(b.table), systemName(r.System)), Dense: true,
+		Columns: []Column{{Head: plain(headDate)}, {Head: plain(headPlace)}},
+	}
 	columns := b.dayColumns()
 	for _, c := range columns {
 		t.Columns = append(t.Columns, Column{Head: plain(c.head), Numbers: !c.text})
@@ -95,33 +97,51 @@ func (b *builder) dayColumns() []dayColumn {
 	idle := func(d *sim.Day) float64 { return d.IdleH }
 	mains := func(d *sim.Day) float64 { return d.MainsH }
 	all := []dayColumn{
-		{head: headDrive, value: func(d *sim.Day, _ int) string { return h(d.DriveH) }, total: hours(drive),
-			may: true, used: func(d *sim.Day) bool { return d.DriveH > 0 }},
-		{head: headIdleH, value: func(d *sim.Day, _ int) string { return h(d.IdleH) }, total: hours(idle),
-			may: true, used: func(d *sim.Day) bool { return d.IdleH > 0 }},
-		{head: headMainsH, value: func(d *sim.Day, _ int) string { return h(d.MainsH) }, total: hours(mains),
-			may: true, used: func(d *sim.Day) bool { return d.MainsH > 0 }},
+		{
+			head: headDrive, value: func(d *sim.Day, _ int) string { return h(d.DriveH) }, total: hours(drive),
+			may: true, used: func(d *sim.Day) bool { return d.DriveH > 0 },
+		},
+		{
+			head: headIdleH, value: func(d *sim.Day, _ int) string { return h(d.IdleH) }, total: hours(idle),
+			may: true, used: func(d *sim.Day) bool { return d.IdleH > 0 },
+		},
+		{
+			head: headMainsH, value: func(d *sim.Day, _ int) string { return h(d.MainsH) }, total: hours(mains),
+			may: true, used: func(d *sim.Day) bool { return d.MainsH > 0 },
+		},
 		{head: headSun, value: func(d *sim.Day, _ int) string { return f.Number(d.SunKWhM2, 1) }},
 		{head: fmt.Sprintf(headAir, degree), value: func(d *sim.Day, _ int) string { return b.airSpan(d.TempMinC, d.TempMaxC) }},
-		{head: headSolar, value: func(d *sim.Day, _ int) string { return n(d.SolarBusWh) }, total: n(t.SolarBusWh),
-			may: true, used: func(d *sim.Day) bool { return d.SolarBusWh > 0 || d.SpilledWh > 0 }},
-		{head: headAlternator, value: func(d *sim.Day, _ int) string { return n(d.AlternatorBusWh) }, total: n(t.AlternatorBusWh),
-			may: true, used: func(d *sim.Day) bool { return d.AlternatorBusWh > 0 }},
-		{head: headMains, value: func(d *sim.Day, _ int) string { return n(d.MainsBusWh + d.TransferWh) }, total: n(t.MainsBusWh + t.TransferWh),
-			may: true, used: func(d *sim.Day) bool { return d.MainsBusWh+d.TransferWh > 0 }},
+		{
+			head: headSolar, value: func(d *sim.Day, _ int) string { return n(d.SolarBusWh) }, total: n(t.SolarBusWh),
+			may: true, used: func(d *sim.Day) bool { return d.SolarBusWh > 0 || d.SpilledWh > 0 },
+		},
+		{
+			head: headAlternator, value: func(d *sim.Day, _ int) string { return n(d.AlternatorBusWh) }, total: n(t.AlternatorBusWh),
+			may: true, used: func(d *sim.Day) bool { return d.AlternatorBusWh > 0 },
+		},
+		{
+			head: headMains, value: func(d *sim.Day, _ int) string { return n(d.MainsBusWh + d.TransferWh) }, total: n(t.MainsBusWh + t.TransferWh),
+			may: true, used: func(d *sim.Day) bool { return d.MainsBusWh+d.TransferWh > 0 },
+		},
 		{head: headAppliances, value: func(d *sim.Day, _ int) string { return n(d.ServedWh()) }, total: n(t.ServedWh())},
-		{head: headUnserved, value: func(d *sim.Day, _ int) string { return n(d.UnservedWh) }, total: n(t.UnservedWh),
-			may: true, used: func(d *sim.Day) bool { return d.UnservedWh > 1 }},
-		{head: headSpilled, value: func(d *sim.Day, _ int) string { return n(d.SpilledWh) }, total: n(t.SpilledWh),
-			may: true, used: func(d *sim.Day) bool { return d.SpilledWh > 1 }},
+		{
+			head: headUnserved, value: func(d *sim.Day, _ int) string { return n(d.UnservedWh) }, total: n(t.UnservedWh),
+			may: true, used: func(d *sim.Day) bool { return d.UnservedWh > 1 },
+		},
+		{
+			head: headSpilled, value: func(d *sim.Day, _ int) string { return n(d.SpilledWh) }, total: n(t.SpilledWh),
+			may: true, used: func(d *sim.Day) bool { return d.SpilledWh > 1 },
+		},
 		{head: headLow, value: func(d *sim.Day, _ int) string { return f.Percent(d.LowSoC) }, total: f.Percent(r.LowSoC)},
 		{head: headEnd, value: func(d *sim.Day, _ int) string { return f.Percent(d.EndSoC) }, total: f.Percent(r.EndSoC)},
 	}
 	if b.k != nil && b.k.FlatDraws > 0 && len(b.k.ByDay) == len(r.Days) {
 		all = append(all, dayColumn{head: headDayRisk, value: func(_ *sim.Day, i int) string { return f.Share(b.k.ByDay[i].Flat.Share) }})
 	}
-	all = append(all, dayColumn{head: headRemark, value: func(d *sim.Day, _ int) string { return b.remark(d) }, may: true,
-		used: func(d *sim.Day) bool { return b.remark(d) != "" }, text: true})
+	all = append(all, dayColumn{
+		head: headRemark, value: func(d *sim.Day, _ int) string { return b.remark(d) }, may: true,
+		used: func(d *sim.Day) bool { return b.remark(d) != "" }, text: true,
+	})
 	var used []dayColumn
 	for _, c := range all {
 		if !c.may || b.anyDay(c.used) {

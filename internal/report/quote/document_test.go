@@ -309,8 +309,10 @@ func TestEveryModelTextNamesItsSource(t *testing.T) {
 func TestEveryKindOfChangeHasItsSentence(t *testing.T) {
 	b := newBuilder(holding(t))
 	day := time.Date(2026, 10, 5, 0, 0, 0, 0, time.UTC)
-	for _, kind := range []sim.FixKind{sim.MoreDriving, sim.PoweredNight, sim.PortablePanel, sim.LargerCharger, sim.LargerBattery,
-		sim.WarmerFridge, sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart} {
+	for _, kind := range []sim.FixKind{
+		sim.MoreDriving, sim.PoweredNight, sim.PortablePanel, sim.LargerCharger, sim.LargerBattery,
+		sim.WarmerFridge, sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart,
+	} {
 		text := b.fixText(&sim.Fix{Kind: kind, Day: day, Place: "P", What: "W", From: 1, To: 2, Adds: "unit"}).String()
 		assert.NotContains(t, text, "%s", kind)
 		assert.Contains(t, text, "; this needs besides: unit", kind)

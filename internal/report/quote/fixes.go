@@ -18,18 +18,27 @@ func (b *builder) hasFixes() bool {
 func (b *builder) fixes() []Block {
 	a, f := b.in.Answers.Advice, b.f
 	b.table++
-	t := &Table{Caption: say(captionFixes, fmt.Sprint(b.table), systemName(a.System)), Columns: []Column{{Head: plain(headChange)},
-		{Head: plain(rowFlatRisk), Numbers: true}, {Head: plain(rowInterval), Numbers: true},
-		{Head: plain(headDifference), Numbers: true}, {Head: plain(headMissing), Numbers: true}, {Head: plain(headEnough)}}}
-	t.Rows = append(t.Rows, Row{Kind: StrongRow, Cells: []Text{plain(textAsPlanned), plain(f.Share(a.Before.Flat.Share)),
-		plain(b.interval(a.Before.Flat)), nil, plain(b.wh(a.Before.Unserved.Mean)), nil}})
+	t := &Table{Caption: say(captionFixes, fmt.Sprint(b.table), systemName(a.System)), Columns: []Column{
+		{Head: plain(headChange)},
+		{Head: plain(rowFlatRisk), Numbers: true},
+		{Head: plain(rowInterval), Numbers: true},
+		{Head: plain(headDifference), Numbers: true},
+		{Head: plain(headMissing), Numbers: true},
+		{Head: plain(headEnough)},
+	}}
+	t.Rows = append(t.Rows, Row{Kind: StrongRow, Cells: []Text{
+		plain(textAsPlanned), plain(f.Share(a.Before.Flat.Share)),
+		plain(b.interval(a.Before.Flat)), nil, plain(b.wh(a.Before.Unserved.Mean)), nil,
+	}})
 	for i := range a.Fixes {
 		fix := &a.Fixes[i]
 		if len(t.Rows) > fixesMost || !better(fix) {
 			break
 		}
-		row := Row{Cells: []Text{b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
-			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(wordNotAlone)}}
+		row := Row{Cells: []Text{
+			b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
+			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(wordNotAlone),
+		}}
 		if fix.Enough(sim.Goal{FlatRisk: b.run.Goal.FlatRisk, Reserve: b.run.Goal.Reserve}) {
 			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
 		}

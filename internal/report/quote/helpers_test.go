@@ -27,9 +27,11 @@ var nan = math.NaN()
 func inventedTrip(days int) *sim.Trip {
 	t := &sim.Trip{Name: "Invented road"}
 	for i := range days {
-		stop := sim.Stop{Row: i + 2, Date: time.Date(2026, 10, 3+i, 0, 0, 0, 0, time.UTC), Days: 1, Place: fmt.Sprintf("Place %d", i+1),
+		stop := sim.Stop{
+			Row: i + 2, Date: time.Date(2026, 10, 3+i, 0, 0, 0, 0, time.UTC), Days: 1, Place: fmt.Sprintf("Place %d", i+1),
 			Position: solar.Place{LatDeg: 30 + 0.1*float64(i%10), LonDeg: -6, ElevationM: 700}, Zone: time.UTC,
-			SunKWhM2: nan, TempMinC: nan, TempMaxC: nan}
+			SunKWhM2: nan, TempMinC: nan, TempMaxC: nan,
+		}
 		if i%4 != 3 {
 			stop.Drive = sim.Span{StartH: 9, Hours: 2.5}
 		}
@@ -56,9 +58,11 @@ func inventedLoads() []sim.Load {
 func inventedSystem(t testing.TB, label string, ah float64) *sim.System {
 	lithium, ok := profiles.ChemistryByID("lifepo4")
 	require.True(t, ok)
-	s := &sim.System{Row: 2, Name: label, Battery: profiles.NewBatterySpec(lithium, ah, 1, 12), StartSoC: 1, ACTransfer: true,
+	s := &sim.System{
+		Row: 2, Name: label, Battery: profiles.NewBatterySpec(lithium, ah, 1, 12), StartSoC: 1, ACTransfer: true,
 		AlternatorSpareA: 60, Docked: sim.Span{Hours: 24}, Price: 10 * ah,
-		Chargers: []sim.Charger{{Name: "Unit", AlternatorA: 30, MainsA: 30, SolarA: 30, TotalA: 30, Efficiency: 0.92, Priority: 1}}}
+		Chargers: []sim.Charger{{Name: "Unit", AlternatorA: 30, MainsA: 30, SolarA: 30, TotalA: 30, Efficiency: 0.92, Priority: 1}},
+	}
 	if ah > 100 {
 		inverter, err := profiles.NewInverter(1000, nan, nan, 12)
 		require.NoError(t, err)
@@ -85,8 +89,10 @@ func invented(t testing.TB, days int, labels []string, sizes ...float64) *Input 
 	opt.Step = time.Hour
 	study, err := sim.NewStudy(trip, loads, opt)
 	require.NoError(t, err)
-	run := &report.Run{Scenario: "invented", Title: "An invented road", Hash: "0123456789ab", Program: "tripsim test", Options: opt, Draws: testDraws,
-		Goal: report.Goal{FlatRisk: 0.05}, Currency: "EUR"}
+	run := &report.Run{
+		Scenario: "invented", Title: "An invented road", Hash: "0123456789ab", Program: "tripsim test", Options: opt, Draws: testDraws,
+		Goal: report.Goal{FlatRisk: 0.05}, Currency: "EUR",
+	}
 	var systems []*sim.System
 	var hours []float64
 	for i, label := range labels {
@@ -102,9 +108,11 @@ func invented(t testing.TB, days int, labels []string, sizes ...float64) *Input 
 	ctx := context.Background()
 	run.Risks, err = study.Ensemble(ctx, systems, testDraws, nil)
 	require.NoError(t, err)
-	in := &Input{Run: run, Loads: loads, Date: time.Date(2026, 5, 31, 10, 0, 0, 0, time.UTC), Format: report.DefaultFormat(), Paper: A4,
+	in := &Input{
+		Run: run, Loads: loads, Date: time.Date(2026, 5, 31, 10, 0, 0, 0, time.UTC), Format: report.DefaultFormat(), Paper: A4,
 		Job:    Job{Business: "Invented Workshop", Contact: "12 Invented Road", Customer: "Customer", Reference: "2026-1", PreparedBy: "The fitter"},
-		Remake: "tripsim quote invented --date=2026-05-31", Answers: Answers{DrivingH: hours}}
+		Remake: "tripsim quote invented --date=2026-05-31", Answers: Answers{DrivingH: hours},
+	}
 	best, shown := report.Recommend(run.Results, run.Risks, run.Goal)
 	sys, goal, few := systems[shown], sim.Goal{FlatRisk: 0.05}, 8
 	in.Answers.Chargers, err = study.SizeFor(ctx, sys, sim.ChargerSize, sim.Sizes([]float64{20, 30, 40}), goal, few, nil)

@@ -156,8 +156,10 @@ func hostile(t *testing.T) *Input {
 	}
 	in.Run.Title = hostileNames[3]
 	in.Run.Currency = hostileNames[1]
-	in.Job = Job{Business: hostileNames[8], Contact: hostileNames[0], Customer: hostileNames[10], Reference: hostileNames[14],
-		PreparedBy: hostileNames[15], Notes: hostileNames[7]}
+	in.Job = Job{
+		Business: hostileNames[8], Contact: hostileNames[0], Customer: hostileNames[10], Reference: hostileNames[14],
+		PreparedBy: hostileNames[15], Notes: hostileNames[7],
+	}
 	return in
 }
 

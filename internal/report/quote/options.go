@@ -64,9 +64,14 @@ func (b *builder) chargers() []Block {
 func (b *builder) chargersTable() *Table {
 	f := b.f
 	b.table++
-	t := &Table{Caption: say(captionChargersSystems, fmt.Sprint(b.table)), Columns: []Column{{Head: plain(headSystem)}, {Head: plain(headUnits)},
-		{Head: plain(headDriving20), Numbers: true}, {Head: plain(headFromDriving), Numbers: true}, {Head: plain(headFromSun), Numbers: true},
-		{Head: plain(headFromMains), Numbers: true}}}
+	t := &Table{Caption: say(captionChargersSystems, fmt.Sprint(b.table)), Columns: []Column{
+		{Head: plain(headSystem)},
+		{Head: plain(headUnits)},
+		{Head: plain(headDriving20), Numbers: true},
+		{Head: plain(headFromDriving), Numbers: true},
+		{Head: plain(headFromSun), Numbers: true},
+		{Head: plain(headFromMains), Numbers: true},
+	}}
 	for i, r := range b.run.Results {
 		var units []Text
 		for c := range r.System.Chargers {
@@ -74,8 +79,10 @@ func (b *builder) chargersTable() *Table {
 			units = append(units, shortName(u.Name))
 		}
 		sources := [3]float64{r.Total.SolarBusWh, r.Total.AlternatorBusWh, r.Total.MainsBusWh}
-		row := Row{Cells: []Text{systemName(r.System), join(units, ", "), plain(b.drivingText(b.in.Answers.DrivingH[i])),
-			plain(b.kwh(sources[1])), plain(b.kwh(sources[0])), plain(b.kwh(sources[2]))}}
+		row := Row{Cells: []Text{
+			systemName(r.System), join(units, ", "), plain(b.drivingText(b.in.Answers.DrivingH[i])),
+			plain(b.kwh(sources[1])), plain(b.kwh(sources[0])), plain(b.kwh(sources[2])),
+		}}
 		if i == b.best {
 			row.Mark, row.Kind = report.GoodMark, StrongRow
 			row.Cells[0] = say(textThisOne, row.Cells[0])
@@ -108,12 +115,19 @@ func (b *builder) sizesTable(z *sim.Sizing, own float64) *Table {
 	f := b.f
 	b.table++
 	t := &Table{Caption: say(captionChargersTable, fmt.Sprint(b.table)), Columns: []Column{
-		{Head: plain(headSize)}, {Head: plain(rowFlatRisk), Numbers: true}, {Head: plain(rowInterval), Numbers: true},
-		{Head: plain(headFailed), Numbers: true}, {Head: plain(headMeanReserve), Numbers: true}, {Head: plain(headVerdict)}}}
+		{Head: plain(headSize)},
+		{Head: plain(rowFlatRisk), Numbers: true},
+		{Head: plain(rowInterval), Numbers: true},
+		{Head: plain(headFailed), Numbers: true},
+		{Head: plain(headMeanReserve), Numbers: true},
+		{Head: plain(headVerdict)},
+	}}
 	for i := range z.Points {
 		p := &z.Points[i]
-		row := Row{Cells: []Text{plain(f.With(p.Size, 0, z.Quantity.Unit())), plain(f.Share(p.Flat.Share)), plain(b.interval(p.Flat)),
-			plain(f.Share(p.Failed.Share)), plain(f.With(100*p.Reserve, 0, wordPoints)), plain(wordHolds)}}
+		row := Row{Cells: []Text{
+			plain(f.With(p.Size, 0, z.Quantity.Unit())), plain(f.Share(p.Flat.Share)), plain(b.interval(p.Flat)),
+			plain(f.Share(p.Failed.Share)), plain(f.With(100*p.Reserve, 0, wordPoints)), plain(wordHolds),
+		}}
 		if !p.Holds {
 			row.Cells[5] = plain(wordTooRisky)
 		}

@@ -114,8 +114,10 @@ func (d *Document) PDF() ([]byte, error) {
 func newPDF(d *Document, pages int, note bool) *pdf {
 	paper := d.Paper
 	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: paper.WidthMM, Ht: paper.HeightMM}})
-	p := &pdf{doc: doc, d: d, set: newTypesetter(), pages: pages, note: note,
-		left: sideMM, right: paper.WidthMM - sideMM, top: topMM, bottom: paper.HeightMM - bottomMM}
+	p := &pdf{
+		doc: doc, d: d, set: newTypesetter(), pages: pages, note: note,
+		left: sideMM, right: paper.WidthMM - sideMM, top: topMM, bottom: paper.HeightMM - bottomMM,
+	}
 	if spare := p.right - p.left - 170; spare > 0 { // pictures are 170 mm wide
 		p.left += spare / 2
 		p.right -= spare / 2

@@ -152,11 +152,15 @@ func (b *builder) bigNumbers() []BigNumber {
 		out = append(out, BigNumber{f.Percent(r.LowSoC), labelLowest, b.day(low.Date) + ", " + wordTypical})
 	}
 	if b.k != nil {
-		out = append(out, BigNumber{f.Share(b.k.Flat.Share), labelFlatRisk,
-			say(textBigRisk, b.interval(b.k.Flat), b.draws(b.k.Draws)).String()})
+		out = append(out, BigNumber{
+			f.Share(b.k.Flat.Share), labelFlatRisk,
+			say(textBigRisk, b.interval(b.k.Flat), b.draws(b.k.Draws)).String(),
+		})
 	} else {
-		out = append(out, BigNumber{f.Number(float64(r.FlatDays), 0), labelFlatDays,
-			fmt.Sprintf(textOfDays, f.Count(len(r.Days), wordDay, wordDays))})
+		out = append(out, BigNumber{
+			f.Number(float64(r.FlatDays), 0), labelFlatDays,
+			fmt.Sprintf(textOfDays, f.Count(len(r.Days), wordDay, wordDays)),
+		})
 	}
 	if !math.IsInf(r.AutonomyDays, 0) && !math.IsNaN(r.AutonomyDays) {
 		out = append(out, BigNumber{f.With(r.AutonomyDays, 1, wordDays), labelAutonomy, noteAutonomy})

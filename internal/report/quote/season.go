@@ -34,7 +34,8 @@ func (b *builder) seasonTable() *Table {
 	}
 	b.table++
 	t := &Table{Caption: say(captionSeasonTable, fmt.Sprint(b.table), systemName(b.r.System)), Dense: true, Columns: []Column{
-		{Head: plain(headStart)}, {Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true}}}
+		{Head: plain(headStart)}, {Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true},
+	}}
 	if at >= 0 {
 		t.Columns = append(t.Columns, Column{Head: plain(rowFlatRisk), Numbers: true}, Column{Head: plain(rowInterval), Numbers: true})
 	}

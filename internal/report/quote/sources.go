@@ -128,9 +128,14 @@ func (b *builder) climate() *Table {
 	r, f := b.r, b.f
 	b.table++
 	t := &Table{Caption: say(captionClimate, fmt.Sprint(b.table)), Dense: len(r.Climate) > 20, Columns: []Column{
-		{Head: plain(headPlace)}, {Head: plain(headPosition)}, {Head: plain(headHeight), Numbers: true},
-		{Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true}, {Head: plain(headDistance), Numbers: true},
-		{Head: plain(headOrigin)}}}
+		{Head: plain(headPlace)},
+		{Head: plain(headPosition)},
+		{Head: plain(headHeight), Numbers: true},
+		{Head: plain(headSun), Numbers: true},
+		{Head: say(headAir, degreeOf(f)), Numbers: true},
+		{Head: plain(headDistance), Numbers: true},
+		{Head: plain(headOrigin)},
+	}}
 	type row struct {
 		place, position string
 		own             bool
@@ -153,8 +158,10 @@ func (b *builder) climate() *Table {
 		if !math.IsNaN(c.ElevationM) {
 			height = f.With(c.ElevationM, 0, "m")
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Text{name(c.Place), plain(position), plain(height), plain(f.Number(c.GHIKWhM2, 1)),
-			plain(b.airSpan(c.TempMinC, c.TempMaxC)), plain(distance), plain(origin)}})
+		t.Rows = append(t.Rows, Row{Cells: []Text{
+			name(c.Place), plain(position), plain(height), plain(f.Number(c.GHIKWhM2, 1)),
+			plain(b.airSpan(c.TempMinC, c.TempMaxC)), plain(distance), plain(origin),
+		}})
 		if c.Source != "" && !slices.Contains(sources, c.Source) {
 			sources = append(sources, c.Source)
 		}
@@ -186,7 +193,8 @@ func degreeOf(f report.Format) string {
 func (b *builder) models() *Table {
 	b.table++
 	t := &Table{Caption: say(captionModels, fmt.Sprint(b.table)), Columns: []Column{
-		{Head: plain(headNumber)}, {Head: plain(headFound)}, {Head: plain(headPublished)}}}
+		{Head: plain(headNumber)}, {Head: plain(headFound)}, {Head: plain(headPublished)},
+	}}
 	for _, m := range modelTexts {
 		if m.when != nil && !m.when(b) {
 			continue

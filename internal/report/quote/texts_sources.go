@@ -70,31 +70,55 @@ type modelText struct {
 }
 
 var modelTexts = []modelText{
-	{"Position of the sun, length of day", "computed for every step and place, refraction included",
-		"Reda & Andreas 2004, NREL/TP-560-34302 (reference for the accuracy); Spencer 1971", nil},
-	{"Sun per day", "monthly means of the places as clearness of the sky; simulated days autocorrelated about them, in the spread of clearness that such months have",
-		"New, Lister, Hulme & Makin 2002; Large & Yeager 2009; Allen et al. 1998; Graham, Hollands & Unny 1988; Hollands & Huget 1983", ofClimate},
-	{"Sun within the day, beam and diffuse", "shape of the clear sky with random passing clouds; diffuse share by clearness",
-		"Ineichen & Perez 2002; Aguiar & Collares-Pereira 1992; Graham & Hollands 1990; Erbs, Klein & Duffie 1982", ofClimate},
-	{"Air temperature", "monthly means, day-to-day spells tied to the sun, curve through the day",
-		"New et al. 2002; Richardson 1981; Parton & Logan 1981", ofClimate},
-	{"Sun on a panel", "beam, circumsolar, sky and ground light on its plane, loss at slanting light",
-		"Hay & Davies 1980; Martin & Ruiz 2001", anyPanel},
-	{"Solar energy", "rated power by light and cell temperature, up to the limits of regulator and battery; the rest is not used",
-		"Dobos 2014, NREL/TP-6A20-62641; Ross 1976", anyPanel},
-	{"State of charge, lowest charge, flat spells", "charge counted in ampere-hours; voltage from a rest-voltage curve and resistance; limits by temperature",
-		"Safari & Delacourt 2011", func(b *builder) bool { return b.lithium() }},
-	{"The same for lead-acid", "two wells of charge, so that fast discharge gives less; acceptance falls as it fills",
-		"Manwell & McGowan 1993; Copetti, Lorenzo & Chenlo 1993; Mas 1967", func(b *builder) bool { return b.lead() }},
-	{"Energy from driving", "charger's limit, alternator's spare current, starter battery first",
-		"trade practice, no publication", func(b *builder) bool { return b.anyAlternator() }},
-	{"Losses of the inverter", "idle, proportional and quadratic part of the load", "Schmidt & Sauer 1996",
-		func(b *builder) bool { return b.r.System.Inverter.RatedW > 0 }},
-	{"Use of a fridge", "heat through walls, openings and warm food, over the efficiency of its compressor at the air around it",
-		"share of Carnot's efficiency; ambients of IEC 62552", anyFridge},
+	{
+		"Position of the sun, length of day", "computed for every step and place, refraction included",
+		"Reda & Andreas 2004, NREL/TP-560-34302 (reference for the accuracy); Spencer 1971", nil,
+	},
+	{
+		"Sun per day", "monthly means of the places as clearness of the sky; simulated days autocorrelated about them, in the spread of clearness that such months have",
+		"New, Lister, Hulme & Makin 2002; Large & Yeager 2009; Allen et al. 1998; Graham, Hollands & Unny 1988; Hollands & Huget 1983", ofClimate,
+	},
+	{
+		"Sun within the day, beam and diffuse", "shape of the clear sky with random passing clouds; diffuse share by clearness",
+		"Ineichen & Perez 2002; Aguiar & Collares-Pereira 1992; Graham & Hollands 1990; Erbs, Klein & Duffie 1982", ofClimate,
+	},
+	{
+		"Air temperature", "monthly means, day-to-day spells tied to the sun, curve through the day",
+		"New et al. 2002; Richardson 1981; Parton & Logan 1981", ofClimate,
+	},
+	{
+		"Sun on a panel", "beam, circumsolar, sky and ground light on its plane, loss at slanting light",
+		"Hay & Davies 1980; Martin & Ruiz 2001", anyPanel,
+	},
+	{
+		"Solar energy", "rated power by light and cell temperature, up to the limits of regulator and battery; the rest is not used",
+		"Dobos 2014, NREL/TP-6A20-62641; Ross 1976", anyPanel,
+	},
+	{
+		"State of charge, lowest charge, flat spells", "charge counted in ampere-hours; voltage from a rest-voltage curve and resistance; limits by temperature",
+		"Safari & Delacourt 2011", func(b *builder) bool { return b.lithium() },
+	},
+	{
+		"The same for lead-acid", "two wells of charge, so that fast discharge gives less; acceptance falls as it fills",
+		"Manwell & McGowan 1993; Copetti, Lorenzo & Chenlo 1993; Mas 1967", func(b *builder) bool { return b.lead() },
+	},
+	{
+		"Energy from driving", "charger's limit, alternator's spare current, starter battery first",
+		"trade practice, no publication", func(b *builder) bool { return b.anyAlternator() },
+	},
+	{
+		"Losses of the inverter", "idle, proportional and quadratic part of the load", "Schmidt & Sauer 1996",
+		func(b *builder) bool { return b.r.System.Inverter.RatedW > 0 },
+	},
+	{
+		"Use of a fridge", "heat through walls, openings and warm food, over the efficiency of its compressor at the air around it",
+		"share of Carnot's efficiency; ambients of IEC 62552", anyFridge,
+	},
 	{"Use of other appliances", "power × time as listed in this document", "your list", nil},
-	{"Flat risk and its interval", "share of simulated trips with a flat moment; Wilson's score interval",
-		"Wilson 1927", func(b *builder) bool { return b.k != nil }},
+	{
+		"Flat risk and its interval", "share of simulated trips with a flat moment; Wilson's score interval",
+		"Wilson 1927", func(b *builder) bool { return b.k != nil },
+	},
 	{"Wear", "rainflow cycles against cycles to the end of life at each depth", "ASTM E1049-85; Bindner et al. 2005, Risø-R-1515", nil},
 }
 

@@ -11,12 +11,19 @@ import (
 func (b *builder) wear() []Block {
 	f, r := b.f, b.r
 	b.table++
-	t := &Table{Caption: say(captionWear, fmt.Sprint(b.table)), Columns: []Column{{Head: plain(headSystem)}, {Head: plain(rowBattery)},
-		{Head: plain(headCycles), Numbers: true}, {Head: plain(headWearShare), Numbers: true}, {Head: plain(headTrips), Numbers: true},
-		{Head: plain(headYears), Numbers: true}}}
+	t := &Table{Caption: say(captionWear, fmt.Sprint(b.table)), Columns: []Column{
+		{Head: plain(headSystem)},
+		{Head: plain(rowBattery)},
+		{Head: plain(headCycles), Numbers: true},
+		{Head: plain(headWearShare), Numbers: true},
+		{Head: plain(headTrips), Numbers: true},
+		{Head: plain(headYears), Numbers: true},
+	}}
 	for i, o := range b.run.Results {
-		row := Row{Cells: []Text{systemName(o.System), b.batteryText(o.System), plain(f.Number(o.EquivalentCycles, 1)),
-			plain(f.Share(o.WearShare)), plain(b.tripsOfLife(o.WearShare)), plain(b.years(o.LifeYears))}}
+		row := Row{Cells: []Text{
+			systemName(o.System), b.batteryText(o.System), plain(f.Number(o.EquivalentCycles, 1)),
+			plain(f.Share(o.WearShare)), plain(b.tripsOfLife(o.WearShare)), plain(b.years(o.LifeYears)),
+		}}
 		if i == b.best {
 			row.Kind, row.Mark = StrongRow, goodMark
 			row.Cells[0] = say(textThisOne, row.Cells[0])

@@ -100,8 +100,10 @@ func TestReserveThatIsTooThinIsPartOfTheThreeSentences(t *testing.T) {
 }
 
 func TestWeatherOfAFileIsNotCalledTypicalOrSimulated(t *testing.T) {
-	file := report.Recorded{Name: "invented-station.csv", First: time.Date(2019, 1, 1, 0, 0, 0, 0, time.UTC),
-		Last: time.Date(2020, 12, 31, 0, 0, 0, 0, time.UTC), Dates: true, Overlap: true}
+	file := report.Recorded{
+		Name: "invented-station.csv", First: time.Date(2019, 1, 1, 0, 0, 0, 0, time.UTC),
+		Last: time.Date(2020, 12, 31, 0, 0, 0, 0, time.UTC), Dates: true, Overlap: true,
+	}
 	for _, dates := range []bool{true, false} {
 		for _, base := range []*Input{holding(t), flat(t)} {
 			base = withResult(t, base, func(r *sim.Result) {
@@ -138,8 +140,10 @@ func TestSharesAreWrittenAlikeInPicturesAndTables(t *testing.T) {
 	f := report.DefaultFormat()
 	for k := 0; k <= 1000; k += 5 {
 		share := float64(k) / 1000
-		p, err := chart.Vary(chart.Variation{Draws: 1000, Target: 0.05, Variations: []chart.VariedSystem{{Name: "A",
-			Points: []chart.VariedPoint{{Value: 1, Flat: sim.Proportion{Share: share, Low: share, High: share}}}}}})
+		p, err := chart.Vary(chart.Variation{Draws: 1000, Target: 0.05, Variations: []chart.VariedSystem{{
+			Name:   "A",
+			Points: []chart.VariedPoint{{Value: 1, Flat: sim.Proportion{Share: share, Low: share, High: share}}},
+		}}})
 		require.NoError(t, err)
 		require.Contains(t, p.AltText, ": "+strings.ReplaceAll(f.Share(share), "\u00a0", " ")+" at", k)
 	}
@@ -252,8 +256,10 @@ func TestWhyAnApplianceIsLeftOutIsTold(t *testing.T) {
 		mode   sim.InverterMode
 		want   string
 	}{
-		{0, sim.InverterNeeded, textNoOutlet}, {500, sim.InverterNeeded, textTooSmall},
-		{1000, sim.InverterWindow, textOffThen}, {500, sim.InverterWindow, textTooSmall},
+		{0, sim.InverterNeeded, textNoOutlet},
+		{500, sim.InverterNeeded, textTooSmall},
+		{1000, sim.InverterWindow, textOffThen},
+		{500, sim.InverterWindow, textTooSmall},
 	} {
 		r := &sim.Result{System: &sim.System{InverterMode: row.mode}}
 		r.System.Inverter.RatedW = row.ratedW

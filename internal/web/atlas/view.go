@@ -46,8 +46,10 @@ func Around(latDeg, lonDeg, spanDeg, widthPx, heightPx float64) View {
 	latDeg = min(max(latDeg, -maxLat), maxLat)
 	spanDeg = min(max(spanDeg, minSpanDeg), 360)
 	half := spanDeg / 2 * heightPx / widthPx * squeeze(latDeg)
-	v := View{West: lonDeg - spanDeg/2, East: lonDeg + spanDeg/2, South: latDeg - half, North: latDeg + half,
-		WidthPx: widthPx, HeightPx: heightPx}
+	v := View{
+		West: lonDeg - spanDeg/2, East: lonDeg + spanDeg/2, South: latDeg - half, North: latDeg + half,
+		WidthPx: widthPx, HeightPx: heightPx,
+	}
 	if v.West < -540 || v.West > 180 {
 		shift := 360 * math.Round(lonDeg/360)
 		v.West, v.East = v.West-shift, v.East-shift
