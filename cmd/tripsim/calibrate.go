@@ -92,7 +92,7 @@ func (f *calibrateFlags) act(ctx context.Context, c *console, args []string) err
 					name = report.Slug(result.Systems[i].System.Name) + "-reliability"
 				}
 				more, err := f.draw(ctx, name, func(opts ...chart.Option) (*chart.Picture, error) {
-					return chart.Reliability(calibrationOf(t, result, i), opts...)
+					return chart.Reliability(chart.CalibrationOf(result, i, t.tripName()), opts...)
 				})
 				if err != nil {
 					return nil, err

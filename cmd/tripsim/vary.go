@@ -277,7 +277,9 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 	return f.deliver(ctx, c, t, answer{
 		name: "vary", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
-			return f.draw(ctx, "vary", func(opts ...chart.Option) (*chart.Picture, error) { return chart.Vary(variationOf(t, result), opts...) })
+			return f.draw(ctx, "vary", func(opts ...chart.Option) (*chart.Picture, error) {
+				return chart.Vary(chart.VariationOf(result, t.tripName(), t.goal.FlatRisk), opts...)
+			})
 		},
 	})
 }

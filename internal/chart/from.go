@@ -97,7 +97,7 @@ func VariationOf(v *sim.Variation, trip string, target float64) Variation {
 func CalibrationOf(c *sim.Calibration, system int, trip string) Calibration {
 	k := &c.Systems[system]
 	out := Calibration{
-		Trip: fmt.Sprintf("%s, %s", k.System.Name, trip), Weather: c.Record, Trips: k.Brier.N,
+		Trip: fmt.Sprintf("%s, %s", trip, k.System.Name), Weather: c.Record, Trips: k.Brier.N,
 		Brier: k.Brier.Score, BrierMean: k.Brier.Uncertainty,
 	}
 	for _, b := range k.Bins {

@@ -61,9 +61,6 @@ var loaded = sync.OnceValue(func() *gazetteer {
 	return g
 })
 
-// Len is the number of places.
-func Len() int { return len(loaded().places) }
-
 // CountryName is the English name of a country; the code itself if it has none.
 func CountryName(code string) string {
 	region, err := language.ParseRegion(code)

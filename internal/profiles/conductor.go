@@ -114,14 +114,13 @@ func NextFuseA(currentA float64, conductorMM2 float64) (float64, error) {
 		if r.mm2 != conductorMM2 {
 			continue
 		}
-		for _, size := range fuses() {
-			if size > currentA {
-				if size > r.ampacityA {
-					return 0, fmt.Errorf("fuse: the next fuse above %g A is %g A, but %g mm2 carries %g A; use a thicker conductor",
-						currentA, size, conductorMM2, r.ampacityA)
-				}
-				return size, nil
-			}
+		size := nextFuseA(currentA)
+		if size > r.ampacityA {
+			return 0, fmt.Errorf("fuse: the next fuse above %g A is %g A, but %g mm2 carries %g A; use a thicker conductor",
+				currentA, size, conductorMM2, r.ampacityA)
+		}
+		if size > 0 {
+			return size, nil
 		}
 		return 0, fmt.Errorf("fuse: no standard fuse above %g A; raise the nominal voltage or split the circuit", currentA)
 	}

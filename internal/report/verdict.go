@@ -126,7 +126,7 @@ func VerdictOn(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 	name := Describe(r.System, f)
 	low, date, place := f.Percent(r.LowSoC), "", ""
-	if day := lowestDay(r); day != nil {
+	if day := LowestDay(r); day != nil {
 		date, place = f.Day(day.Date), placeName(day.Place)
 	}
 	j := Judge(r, risk, goal)
@@ -182,8 +182,8 @@ func riskText(k *sim.Risk, goal Goal, f Format) string {
 	return s
 }
 
-// lowestDay is the day with the trip's lowest state of charge.
-func lowestDay(r *sim.Result) *sim.Day {
+// LowestDay is the day with the trip's lowest state of charge.
+func LowestDay(r *sim.Result) *sim.Day {
 	var low *sim.Day
 	for i := range r.Days {
 		if low == nil || r.Days[i].LowSoC < low.LowSoC {

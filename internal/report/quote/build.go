@@ -226,24 +226,13 @@ func (b *builder) system() Text {
 	return say(textNameMakeUp, strong(systemName(b.r.System)), report.MakeUp(b.r.System, b.f))
 }
 
-// lowest is the day with the lowest state of charge.
-func lowest(r *sim.Result) *sim.Day {
-	var low *sim.Day
-	for i := range r.Days {
-		if low == nil || r.Days[i].LowSoC < low.LowSoC {
-			low = &r.Days[i]
-		}
-	}
-	return low
-}
-
 // dayPlace names a day and where the traveller is: "Mon 12 Oct at Todra Gorge".
-func (b *builder) dayPlace(d *sim.Day) Text {
-	place := shortName(d.Place)
+func (b *builder) dayPlace(date time.Time, where string) Text {
+	place := shortName(where)
 	if place == nil {
-		return plain(b.day(d.Date))
+		return plain(b.day(date))
 	}
-	return say(textDayAt, b.day(d.Date), place)
+	return say(textDayAt, b.day(date), place)
 }
 
 // money writes a price; blank when there is none.

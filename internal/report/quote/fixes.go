@@ -74,9 +74,9 @@ func (b *builder) fixText(x *sim.Fix) Text {
 	var t Text
 	switch x.Kind {
 	case sim.MoreDriving:
-		t = say(fixDriving, b.fixDay(x), b.hours(x.To), b.hours(x.From))
+		t = say(fixDriving, b.dayPlace(x.Day, x.Place), b.hours(x.To), b.hours(x.From))
 	case sim.PoweredNight:
-		t = say(fixNight, b.fixDay(x))
+		t = say(fixNight, b.dayPlace(x.Day, x.Place))
 	case sim.PortablePanel:
 		t = say(fixPanel, f.With(x.To, 0, "W"))
 	case sim.LargerCharger:
@@ -88,6 +88,9 @@ func (b *builder) fixText(x *sim.Fix) Text {
 		t = say(fixBattery, f.With(x.To, 0, "Ah"), f.With(x.From, 0, "Ah"))
 	case sim.WarmerFridge:
 		t = say(fixFridge, shortName(x.What), f.Temperature(x.To), f.Temperature(x.From))
+		if x.Each {
+			t = say(fixFridgeEach, shortName(x.What), f.Warmer(x.To-x.From))
+		}
 	case sim.InverterOffAtNight:
 		t = plain(fixInverterNight)
 	case sim.InverterWhenNeeded:
@@ -103,13 +106,4 @@ func (b *builder) fixText(x *sim.Fix) Text {
 		t = say(fixAdds, t, name(x.Adds))
 	}
 	return t
-}
-
-// fixDay names the day of a change, and how many other days would do as well.
-func (b *builder) fixDay(x *sim.Fix) Text {
-	place := shortName(x.Place)
-	if place == nil {
-		return plain(b.day(x.Day))
-	}
-	return say(textDayAt, b.day(x.Day), place)
 }

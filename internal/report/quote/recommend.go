@@ -42,7 +42,7 @@ func (b *builder) answer() Text {
 // typically is the second sentence: what happens in typical weather.
 func (b *builder) typically() Text {
 	r, f := b.r, b.f
-	low := lowest(r)
+	low := report.LowestDay(r)
 	if low == nil {
 		return nil
 	}
@@ -54,12 +54,12 @@ func (b *builder) typically() Text {
 		}
 		return say(textTypicalFlat, f.Number(float64(r.FlatDays), 0), f.Count(len(r.Days), wordDay, wordDays), first, b.wh(r.Total.UnservedWh))
 	case b.judge == report.FallsShort:
-		return say(textTypicalShort, f.Percent(r.LowSoC), b.dayPlace(low), b.wh(r.Total.UnservedWh))
+		return say(textTypicalShort, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), b.wh(r.Total.UnservedWh))
 	}
 	if goal := b.run.Goal.Reserve; b.judge == report.Thin {
-		return say(textTypicalThin, f.Percent(r.LowSoC), b.dayPlace(low), f.With(100*r.Reserve(), 0, wordPoints), report.CutOff(r, f), f.With(100*goal, 0, wordPoints))
+		return say(textTypicalThin, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), f.With(100*r.Reserve(), 0, wordPoints), report.CutOff(r, f), f.With(100*goal, 0, wordPoints))
 	}
-	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low), report.CutOff(r, f))
+	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), report.CutOff(r, f))
 }
 
 // overDraws is the third sentence: what happens in all kinds of weather.
@@ -148,7 +148,7 @@ func (b *builder) withoutOutlet(system int, why string) []Text {
 func (b *builder) bigNumbers() []BigNumber {
 	r, f := b.r, b.f
 	var out []BigNumber
-	if low := lowest(r); low != nil {
+	if low := report.LowestDay(r); low != nil {
 		out = append(out, BigNumber{f.Percent(r.LowSoC), labelLowest, b.day(low.Date) + ", " + wordTypical})
 	}
 	if b.k != nil {

@@ -216,6 +216,7 @@ const (
 	fixNewCharger     = "Add a charger from the alternator of %s"
 	fixBattery        = "Battery of %s instead of %s"
 	fixFridge         = "Set %s to %s instead of %s"
+	fixFridgeEach     = "Set %s each %s warmer"
 	fixInverterNight  = "Switch the inverter off from 22:00 to 07:00"
 	fixInverterNeeded = "Switch the inverter on only while something runs on it"
 	fixWithout        = "Do without: %s"
