@@ -11,6 +11,7 @@ import (
 
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
+	"tripsim/internal/solar"
 )
 
 // tableFlags choose how a table is printed.
@@ -87,6 +88,7 @@ type simFlags struct {
 	seed   uint64
 	draws  int
 	albedo float64
+	sky    skyFlag
 	linke  float64
 	spread float64
 }
@@ -97,6 +99,7 @@ func (s *simFlags) add(fs *pflag.FlagSet, draws int) {
 	fs.Uint64Var(&s.seed, "seed", d.Seed, "seed of the simulated weather")
 	fs.DurationVar(&s.step, "step", d.Step, "time step; divides an hour, e.g. 5m, 15m or 1h")
 	fs.Float64Var(&s.albedo, "albedo", d.Albedo, "reflectance of the ground, 0 to 1")
+	s.sky.add(fs)
 	fs.Float64Var(&s.linke, "linke", 0, "Linke turbidity, 1 to 10; 0 = by place and month")
 	fs.Float64Var(&s.spread, "use-spread", 0, "spread of use between simulated trips, %")
 }
@@ -118,7 +121,23 @@ func (s *simFlags) options(command string) (sim.Options, error) {
 	case !(s.spread >= 0 && s.spread <= 100):
 		return sim.Options{}, usage(command, "--use-spread: %g is not 0 to 100 %%; use e.g. 20", s.spread)
 	}
-	return sim.Options{Step: s.step, Seed: s.seed, Albedo: s.albedo, Linke: s.linke, UseSpread: s.spread / 100}, nil
+	sky, err := s.sky.model(command)
+	return sim.Options{Step: s.step, Seed: s.seed, Sky: sky, Albedo: s.albedo, Linke: s.linke, UseSpread: s.spread / 100}, err
+}
+
+// skyFlag chooses the model of diffuse light on a panel.
+type skyFlag string
+
+func (s *skyFlag) add(fs *pflag.FlagSet) {
+	fs.StringVar((*string)(s), "sky", solar.HayDavies.String(), "model of diffuse light on a panel: "+strings.Join(solar.SkyModelNames(), " or "))
+}
+
+func (s *skyFlag) model(command string) (solar.SkyModel, error) {
+	m, ok := solar.SkyModelNamed(string(*s))
+	if !ok {
+		return m, usage(command, "--sky: %q is not %s", clean(string(*s)), strings.Join(solar.SkyModelNames(), " or "))
+	}
+	return m, nil
 }
 
 // flagMessage turns the library's error into one line of ours.

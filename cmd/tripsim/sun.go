@@ -44,6 +44,7 @@ type sunFlags struct {
 	at, name string
 	height   float64
 	opt      sim.PlaceOptions
+	sky      skyFlag
 	out      string
 	formats  []string
 	noFiles  bool
@@ -62,6 +63,7 @@ func sunCommand() *command {
 			fs.StringVar(&f.name, "name", "", "what to call the place")
 			fs.Float64Var(&f.opt.PanelW, "panel", f.opt.PanelW, "rated power of the panel, W")
 			fs.Float64Var(&f.opt.Albedo, "albedo", f.opt.Albedo, "reflectance of the ground, 0 to 1")
+			f.sky.add(fs)
 			fs.IntVar(&f.opt.Draws, "draws", f.opt.Draws, "simulated years behind the dull days; 0 = none")
 			fs.Uint64Var(&f.opt.Seed, "seed", f.opt.Seed, "seed of the simulated weather")
 			fs.StringVar(&f.out, "out", "", "`folder` for the files (default: out/ and the place's name)")
@@ -119,6 +121,9 @@ func (f *sunFlags) check() error {
 		return usage("sun", "--elevation: %g m is not -500 to 9000; use e.g. 1140", f.height)
 	}
 	var err error
+	if f.opt.Sky, err = f.sky.model("sun"); err != nil {
+		return err
+	}
 	f.formats, err = pictureFormats("sun", f.formats)
 	return err
 }

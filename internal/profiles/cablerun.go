@@ -23,12 +23,18 @@ func AmpacityFactor(airC float64) float64 {
 	return math.Sqrt(max(0, insulationMaxC-airC) / (insulationMaxC - ampacityAirC))
 }
 
-// CableRun is a run of one conductor each way, or of several equal ones in
-// parallel. To be confirmed against the local standard by a licensed person.
+// CableRun is a run of one copper conductor each way, or of several equal ones
+// in parallel. To be confirmed against the local standard by a licensed person.
 type CableRun struct {
-	Conductor         // of each parallel conductor; AmpacityA and FuseA for all of them
+	MM2       float64 // cross-section of each conductor
+	OhmPerKm  float64 // of each conductor at its temperature, class 5
 	Parallel  int     // conductors each way
 	ConductC  float64 // temperature of the conductor at the current
+	AmpacityA float64 // continuous, 70 C insulation, of all conductors together
+	FuseA     float64 // next standard fuse above the current, of all together
+	DropV     float64 // there and back
+	DropPct   float64 // of the nominal voltage
+	LossW     float64
 }
 
 // RunOhm is the resistance (ohm) of the whole run, go and return.
@@ -39,8 +45,8 @@ func (r CableRun) RunOhm(oneWayM float64) float64 {
 // PickCable is the smallest flexible (class 5) conductor, 1 mm2 or more, that carries a
 // continuous current (A) over a one-way run (m) in air of a temperature (C,
 // below 70) within a drop (percent of the nominal voltage), and that the next
-// standard fuse protects: like [PickConductor], with the ampacity lowered to
-// the air ([AmpacityFactor]) and the resistance taken at the temperature that
+// standard fuse protects. The ampacity is lowered to the air ([AmpacityFactor]),
+// and the resistance is taken at the temperature that
 // the conductor itself then has (IEC 60228 annex: .393 %/K). Where no single
 // one serves, up to four are laid in parallel.
 func PickCable(currentA, oneWayM, maxDropPct, nominalV, airC float64) (CableRun, error) {
@@ -75,10 +81,10 @@ func (row conductorRow) carry(currentA, oneWayM, nominalV, airC float64, n int) 
 	tempC := airC + (insulationMaxC-ampacityAirC)*load*load
 	ohm, _ := ConductorOhmPerKm(row.mm2, tempC, 5)
 	dropV := VoltageDrop(currentA/float64(n), oneWayM, ohm)
-	return CableRun{Conductor: Conductor{
-		MM2: row.mm2, OhmPerKm: ohm, AmpacityA: ampacity, FuseA: fuseA,
+	return CableRun{
+		MM2: row.mm2, OhmPerKm: ohm, Parallel: n, ConductC: tempC, AmpacityA: ampacity, FuseA: fuseA,
 		DropV: dropV, DropPct: 100 * dropV / nominalV, LossW: dropV * currentA,
-	}, Parallel: n, ConductC: tempC}, true
+	}, true
 }
 
 // nextFuseA is the next standard fuse above a current; 0 when there is none.

@@ -51,6 +51,28 @@ func TestPickedCableAgreesWithCircularMils(t *testing.T) {
 	}
 }
 
+// ABYC E-11 (public copy), the worked case: 10 A, 21 ft there and back, 12 V, 6271 CM
+// at 3 %, 1881 CM at 10 %. The cable picked is the first standard one that is no
+// thinner and that the next fuse (15 A) protects.
+func TestPickedCableServesTheWorkedCase(t *testing.T) {
+	for dropPct, want := range map[float64]struct{ cm, mm2 float64 }{3: {6271, 4}, 10: {1881, 1.5}} {
+		assert.InDelta(t, want.cm, 10.75*10*21/(12*dropPct/100), 1)
+		c, err := PickCable(10, 21*.3048/2, dropPct, 12, 20)
+		require.NoError(t, err)
+		assert.GreaterOrEqual(t, c.MM2, want.cm*5.067e-4)
+		assert.Equal(t, want.mm2, c.MM2, "%g %%", dropPct)
+		assert.Equal(t, 15.0, c.FuseA)
+	}
+}
+
+// The steps of standard fuses as they follow each other: a fuse lies above its
+// current, never at it.
+func TestNextFuse(t *testing.T) {
+	for currentA, want := range map[float64]float64{0: 1, 14: 15, 15: 20, 46.4: 50, 180: 200, 1e4: 0} {
+		assert.Equal(t, want, nextFuseA(currentA), "%g A", currentA)
+	}
+}
+
 func TestCableIsWarmerTheMoreItCarries(t *testing.T) {
 	// At its ampacity in air of 30 °C a cable reaches the limit of its insulation.
 	row := conductorRow{mm2: 16, flexible: 1.21, ampacityA: 90}

@@ -86,13 +86,13 @@ func ExampleRainflow() {
 
 // A 40 A charger seven metres from a starter battery: the current that it takes
 // sizes the cable. To be confirmed by a licensed person.
-func ExamplePickConductor() {
+func ExamplePickCable() {
 	inputA := profiles.DCDCInputA(40*14.4, 0.9, 13)
-	cable, err := profiles.PickConductor(inputA, 7, 5, 12, 60)
+	cable, err := profiles.PickCable(inputA, 7, 4, 12, 40)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	fmt.Printf("%.0f A: %g mm2, %.1f %% drop, fuse %g A\n", inputA, cable.MM2, cable.DropPct, cable.FuseA)
-	// Output: 49 A: 35 mm2, 3.7 % drop, fuse 50 A
+	// Output: 49 A: 35 mm2, 3.5 % drop, fuse 50 A
 }

@@ -68,9 +68,16 @@ func titleOf(title, scenario, customer string) string {
 
 // assumed is the paragraph of assumptions.
 func (s Screen) assumed(o sim.Options, hash, program string) string {
-	f := s.Format
-	return s.Paragraph("", "", f.Text(textAssumptions, stepText(o), fmt.Sprint(o.Seed), f.Number(o.Albedo, 2), shortHash(hash), Clean(program)))
+	return s.Paragraph("", "", Assumptions(o, hash, program, s.Format))
 }
+
+// Assumptions tells in a sentence what a run rests on beside its input.
+func Assumptions(o sim.Options, hash, program string, f Format) string {
+	return f.Text(textAssumptions, stepText(o), fmt.Sprint(o.Seed), o.Sky.Source(), f.Number(o.Albedo, 2), shortHash(hash), Clean(program))
+}
+
+// Caution is the sentence that stands below every answer on a screen.
+func Caution() string { return textEstimate }
 
 // notCarried says what makes a simulated trip count as not carried.
 func (b *Basis) notCarried(f Format) string {

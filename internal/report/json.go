@@ -51,7 +51,7 @@ func (run *Run) JSON() ([]byte, error) {
 func (run *Run) assumptionsJSON() assumptionsJSON {
 	o := run.Options
 	a := assumptionsJSON{
-		StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Albedo: num(o.Albedo),
+		StepMinutes: num(o.Step.Minutes()), Seed: o.Seed, Draws: run.Draws, Sky: o.Sky.String(), Albedo: num(o.Albedo),
 		Linke: num(o.Linke), UseSpread: pct(o.UseSpread), AcceptedRiskPct: pct(run.Goal.FlatRisk), WantedReserve: pct(run.Goal.Reserve), Climate: []climateJSON{},
 		Sources: append([]string{}, run.Sources...),
 	}

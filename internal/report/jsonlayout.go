@@ -22,6 +22,7 @@ type assumptionsJSON struct {
 	StepMinutes     num           `json:"step_minutes"`
 	Seed            uint64        `json:"seed"`
 	Draws           int           `json:"draws"`
+	Sky             string        `json:"sky_model"`
 	Albedo          num           `json:"ground_reflectance"`
 	Linke           num           `json:"linke_turbidity"` // null: by place and month
 	UseSpread       num           `json:"use_spread_pct"`

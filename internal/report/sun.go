@@ -204,6 +204,8 @@ type sunJSON struct {
 	Hourly     [12][24]num     `json:"ghi_w_m2_by_month_and_hour"`
 	Draws      int             `json:"simulated_years"`
 	Seed       uint64          `json:"seed"`
+	Sky        string          `json:"sky_model"`
+	Albedo     num             `json:"ground_reflectance"`
 	NearestKM  num             `json:"climate_distance_km"`
 	Source     string          `json:"climate_source"`
 	Found      string          `json:"place_source,omitempty"`
@@ -217,6 +219,7 @@ func (u *Sun) JSON() ([]byte, error) {
 		ElevationM: num(y.Position.ElevationM), Zone: y.Zone.String(), PanelW: num(y.PanelW), TiltDeg: num(y.BestTilt.Deg),
 		TiltFacing: facing(y.BestTilt), Months: u.Table(DefaultFormat()).JSON(), YearGHI: num(y.Mean.GHIKWhM2),
 		YearFlat: num(y.Mean.FlatWh), YearTilt: num(y.Mean.YearTiltWh), Draws: y.Draws, Seed: u.Options.Seed,
+		Sky: u.Options.Sky.String(), Albedo: num(u.Options.Albedo),
 		NearestKM: num(y.NearestKM), Source: y.Source, Found: u.Found,
 	}
 	for m := range 12 {

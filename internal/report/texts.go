@@ -85,7 +85,7 @@ const (
 	textLifeLong    = ", which lasts more than %s at this use day after day: its age ends it first"
 	textClimate     = "Climate: %s Nearest figures: %s. Accuracy: %s."
 	textOwnFigures  = "The trip's own figures are used at %s."
-	textAssumptions = "Steps of %s; seed %s; ground reflectance %s; input %s; %s."
+	textAssumptions = "Steps of %s; seed %s; sky light by %s; ground reflectance %s; input %s; %s."
 	textEstimate    = "An estimate for planning, not a guarantee. Batteries, inverters and mains can burn, shock and kill: fuse close to the battery, choose cable by current, length and local standard, and leave mains work to licensed people."
 	textMedical     = "%s: an appliance that somebody's health depends on needs an independent backup."
 	textHidden      = "Columns left out at this width: %s; %s."

@@ -88,7 +88,7 @@ func (f *fitting) noonPower() (noonPower, error) {
 			pn, u := &f.System.Panels[i], f.plan.panels[i].unit
 			factors := solar.PlaneFactorsAt(it.slots[t].Start, s.opt.Step, it.place[t], planeOf(pn), s.opt.Linke)
 			watts := func(ghi, dhi, light float64) float64 {
-				poa := solar.PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, factors, s.opt.Albedo) * light
+				poa := s.opt.Sky.PlaneOfArrayWm2(ghi, dhi, iv, &factors, s.opt.Albedo) * light
 				return solar.PanelW(pn.RatedW, poa, series.AirTempC[t], panelParams(pn)) * f.plan.units[u].eff
 			}
 			w := watts(iv.ClearGHIWm2, iv.ClearDHIWm2, 1-pn.Shade)

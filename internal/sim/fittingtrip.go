@@ -120,7 +120,7 @@ func (c *tripCurrents) panels(f *fitting, ghi, dhi, airC []float64) {
 			if light == 0 || ghi[t] <= 0 {
 				continue
 			}
-			poa := solar.PlaneOfArrayWm2(ghi[t], dhi[t], iv[t].I0HorizWm2, pn.factors[t], f.study.opt.Albedo) * light
+			poa := f.study.opt.Sky.PlaneOfArrayWm2(ghi[t], dhi[t], &iv[t], &pn.factors[t], f.study.opt.Albedo) * light
 			c.panelA[i] = math.Max(c.panelA[i], solar.PanelW(pn.ratedW, poa, airC[t], pn.params)/f.Options.PanelV)
 		}
 	}

@@ -1,14 +1,19 @@
 package sim
 
-import "time"
+import (
+	"time"
+
+	"tripsim/internal/solar"
+)
 
 // Options are the choices of a run that are not part of trip or system.
 type Options struct {
 	Step      time.Duration // divides an hour; default 15 minutes
 	Seed      uint64
-	Albedo    float64 // ground reflectance; default 0.2
-	Linke     float64 // 0 = rule by place and month
-	UseSpread float64 // relative spread of use between draws; 0 = use as planned
+	Sky       solar.SkyModel // of diffuse light on a panel; default Hay & Davies
+	Albedo    float64        // ground reflectance; default 0.2
+	Linke     float64        // 0 = rule by place and month
+	UseSpread float64        // relative spread of use between draws; 0 = use as planned
 }
 
 // DefaultOptions returns the documented defaults.

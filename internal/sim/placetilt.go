@@ -114,7 +114,7 @@ func (w *yearWork) monthlyWh(tilt Tilt, everyDays int) (wh [12]float64) {
 			continue
 		}
 		factors := solar.PlaneFactorsAt(w.start.Add(time.Duration(t)*placeStep), placeStep, y.Position, plane, 0)
-		poa := solar.PlaneOfArrayWm2(w.series.GHIWm2[t], w.series.DHIWm2[t], iv.I0HorizWm2, factors, w.opt.Albedo)
+		poa := w.opt.Sky.PlaneOfArrayWm2(w.series.GHIWm2[t], w.series.DHIWm2[t], &iv, &factors, w.opt.Albedo)
 		m := w.month[w.day[t]]
 		wh[m] += solar.PanelW(y.PanelW, poa, w.series.AirTempC[t], solar.DefaultPanel) * placeStep.Hours() / days[m]
 	}

@@ -54,7 +54,8 @@ type Tilt struct {
 // PlaceOptions are the choices of a PlaceYear.
 type PlaceOptions struct {
 	PanelW float64
-	Albedo float64
+	Sky    solar.SkyModel // of diffuse light on the panel
+	Albedo float64        // ground reflectance, 0..1
 	Seed   uint64
 	Draws  int // simulated years; 0 = none
 	Year   int // whose calendar and clock changes are used

@@ -303,7 +303,7 @@ func (p *plan) fillPanels(tr *trace, ghi, dhi, airC []float64) {
 	for _, w := range tr.pvBusW {
 		clear(w)
 	}
-	albedo, iv := p.study.opt.Albedo, p.study.intervals
+	sky, albedo, iv := p.study.opt.Sky, p.study.opt.Albedo, p.study.intervals
 	for i := range p.panels {
 		pn := &p.panels[i]
 		bus, eff := tr.pvBusW[pn.unit], p.units[pn.unit].eff
@@ -311,7 +311,7 @@ func (p *plan) fillPanels(tr *trace, ghi, dhi, airC []float64) {
 			if light == 0 || ghi[t] <= 0 {
 				continue
 			}
-			poa := solar.PlaneOfArrayWm2(ghi[t], dhi[t], iv[t].I0HorizWm2, pn.factors[t], albedo) * light
+			poa := sky.PlaneOfArrayWm2(ghi[t], dhi[t], &iv[t], &pn.factors[t], albedo) * light
 			w := solar.PanelW(pn.ratedW, poa, airC[t], pn.params)
 			tr.panelW[t] += w
 			bus[t] += w * eff

@@ -113,7 +113,7 @@ func PlaneOfArrayWm2(ghiWm2, dhiWm2, i0hWm2 float64, f PlaneFactors, albedo floa
 
 // PlaneOfArrayPerezWm2 is the same by the model of Perez et al. 1990 (see
 // [Perez1990]), for the step's sun iv: the zenith is that of the centre of the
-// light. Dearer than [PlaneOfArrayWm2], for comparison of the two.
+// light. Dearer than [PlaneOfArrayWm2].
 func PlaneOfArrayPerezWm2(ghiWm2, dhiWm2 float64, iv Interval, f PlaneFactors, albedo float64) float64 {
 	beam := ghiWm2 - dhiWm2
 	ground := ghiWm2 * albedo * f.GroundView

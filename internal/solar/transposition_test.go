@@ -111,7 +111,8 @@ func TestStepKernelsAreHayDaviesAndPerez(t *testing.T) {
 				rest := dni*math.Max(0, cosAOI) + GroundReflectedWm2(tilt, ghi, 0.2)
 				hay.relative(PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, f, 0.2),
 					rest+HayDaviesSkyWm2(tilt, cosAOI, cosZ, dni, dhi, extra))
-				perez.relative(PlaneOfArrayPerezWm2(ghi, dhi, iv, f, 0.2),
+				assert.Equal(t, PlaneOfArrayWm2(ghi, dhi, iv.I0HorizWm2, f, 0.2), HayDavies.PlaneOfArrayWm2(ghi, dhi, &iv, &f, 0.2))
+				perez.relative(Perez.PlaneOfArrayWm2(ghi, dhi, &iv, &f, 0.2),
 					rest+Perez1990(tilt, cosAOI, z, dni, dhi, extra, RelativeAirmass(z)).TotalWm2())
 			}
 		}

@@ -142,12 +142,7 @@ func headline(run *report.Run, best, nearest int) string {
 }
 
 func closing(run *report.Run, f report.Format) []string {
-	return []string{
-		fmt.Sprintf("Steps of %g min; seed %d; ground reflectance %s; input %s; %s.", run.Options.Step.Minutes(), run.Options.Seed,
-			f.Number(run.Options.Albedo, 2), run.Hash, report.Clean(run.Program)),
-		"An estimate for planning, not a guarantee. Batteries, inverters and mains can burn, shock and kill: fuse close to the " +
-			"battery, choose cable by current, length and local standard, and leave mains work to licensed people.",
-	}
+	return []string{report.Assumptions(run.Options, run.Hash, run.Program, f), report.Caution()}
 }
 
 func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {

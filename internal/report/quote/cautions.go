@@ -83,7 +83,7 @@ func (b *builder) colophon() []Text {
 	o := b.run.Options
 	lines := []Text{
 		say(colophonMade, name(b.run.Program), b.f.Date(b.in.Date)),
-		say(colophonInput, b.run.Hash, fmt.Sprint(o.Seed), b.draws(b.run.Draws), b.f.With(o.Step.Minutes(), decimals(o.Step.Minutes()), "min"), b.f.Number(o.Albedo, 2), b.linke(), b.spread()),
+		say(colophonInput, b.run.Hash, fmt.Sprint(o.Seed), b.draws(b.run.Draws), b.f.With(o.Step.Minutes(), decimals(o.Step.Minutes()), "min"), o.Sky.Source(), b.f.Number(o.Albedo, 2), b.linke(), b.spread()),
 	}
 	if b.in.Remake != "" {
 		lines = append(lines, say(colophonRemake, name(b.in.Remake)))

@@ -199,7 +199,8 @@ func (b *builder) models() *Table {
 		if m.when != nil && !m.when(b) {
 			continue
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Text{plain(m.number), plain(m.how), plain(m.source)}})
+		source := strings.Replace(m.source, "%s", b.run.Options.Sky.Source(), 1)
+		t.Rows = append(t.Rows, Row{Cells: []Text{plain(m.number), plain(m.how), plain(source)}})
 	}
 	t.Notes = []Text{plain(noteBalance)}
 	return t

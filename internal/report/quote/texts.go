@@ -266,7 +266,7 @@ const (
 
 	// Colophon.
 	colophonMade   = "Made with %s on %s."
-	colophonInput  = "Input %s; seed %s; %s simulated trips; steps of %s; ground reflectance %s; turbidity %s; use %s."
+	colophonInput  = "Input %s; seed %s; %s simulated trips; steps of %s; sky light by %s; ground reflectance %s; turbidity %s; use %s."
 	colophonRemake = "To make this document again: %s"
 	wordByRule     = "by place and month"
 	wordAsPlanned  = "as planned"

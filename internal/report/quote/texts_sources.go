@@ -63,7 +63,7 @@ const (
 )
 
 // modelText is a line of the table of models; when tells whether the document
-// has such numbers (nil = always).
+// has such numbers (nil = always). %s in a source is the sky model of the run.
 type modelText struct {
 	number, how, source string
 	when                func(*builder) bool
@@ -88,7 +88,7 @@ var modelTexts = []modelText{
 	},
 	{
 		"Sun on a panel", "beam, circumsolar, sky and ground light on its plane, loss at slanting light",
-		"Hay & Davies 1980; Martin & Ruiz 2001", anyPanel,
+		"%s; Martin & Ruiz 2001", anyPanel,
 	},
 	{
 		"Solar energy", "rated power by light and cell temperature, up to the limits of regulator and battery; the rest is not used",
