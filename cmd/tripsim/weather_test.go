@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// inventedEPW is ten October days of an invented EnergyPlus Weather file, made at
+// inventedEPW is ten October days of an invented weather file (EPW), made at
 // a latitude and height.
 func inventedEPW(t *testing.T, latDeg, elevationM float64) string {
 	t.Helper()

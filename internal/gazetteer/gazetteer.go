@@ -8,7 +8,7 @@
 // down by country or region ("Sutherland, South Africa"). Positions are good to
 // a hundredth of a degree, about a kilometre; heights are not known.
 //
-// Data: GeoNames (CC BY 4.0), by way of two npm packages; [Attribution] goes
+// Data: GeoNames (CC BY 4.0), by way of two packages (README.md); [Attribution] goes
 // with every use. Which, why and how they are condensed: README.md.
 package gazetteer
 

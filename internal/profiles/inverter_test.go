@@ -80,10 +80,10 @@ func TestInverterErrors(t *testing.T) {
 	}
 }
 
-// The part-load curve of the PVWatts version 5 manual (NREL/TP-6A20-62641),
+// The part-load curve of Dobos 2014 (NREL/TP-6A20-62641),
 // nominal efficiency .96, is met by the same form of loss: idle, proportional
 // and quadratic parts taken from three of its points.
-func TestInverterFormAgreesWithPVWatts(t *testing.T) {
+func TestInverterFormAgreesWithThePartLoadCurve(t *testing.T) {
 	output := func(in float64) float64 { return in * .96 / .9637 * (-.0162*in - .0059/in + .9858) }
 	loss := func(in float64) float64 { return in - output(in) }
 	x1, x2, x3 := output(.1), output(.5), output(1)
@@ -97,5 +97,5 @@ func TestInverterFormAgreesWithPVWatts(t *testing.T) {
 		assert.InDelta(t, output(in)/in, v.Efficiency(output(in)), .001, "%g", in)
 		w.see(v.Efficiency(output(in))-output(in)/in, fmt.Sprintf("%g", in))
 	}
-	w.report(t, "inverter efficiency by the form against PVWatts")
+	w.report(t, "inverter efficiency by the form against Dobos 2014")
 }

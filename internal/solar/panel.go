@@ -16,17 +16,17 @@ func CellTempFaiman(airTempC, poaWm2, windMs, u0, u1 float64) float64 {
 	return airTempC + poaWm2/(u0+u1*windMs)
 }
 
-// PVWattsDC is the DC power (W) of a panel held at its power point: Dobos
+// DCPowerW is the DC power (W) of a panel held at its power point: Dobos
 // 2014, PVWatts Version 5 Manual, NREL/TP-6A20-62641. tempCoeffPerK is
 // negative (-0.0035 for -0.35 %/K).
-func PVWattsDC(ratedW, effectiveWm2, cellTempC, tempCoeffPerK float64) float64 {
+func DCPowerW(ratedW, effectiveWm2, cellTempC, tempCoeffPerK float64) float64 {
 	return ratedW * effectiveWm2 / 1000 * (1 + tempCoeffPerK*(cellTempC-25))
 }
 
-// PVWattsLowLight is the share of the linear power that is left at a low
+// LowLightShare is the share of the linear power that is left at a low
 // effective irradiance: 1 above 125 W/m2, G/125 below, so that the power falls
 // with the square of the light (same manual: 0.008 G^2/1000).
-func PVWattsLowLight(effectiveWm2 float64) float64 {
+func LowLightShare(effectiveWm2 float64) float64 {
 	return clamp(effectiveWm2/125, 0, 1)
 }
 
@@ -35,16 +35,16 @@ type PanelParams struct {
 	TempCoeffPerK  float64 // power per kelvin above 25 C, negative: -0.0035
 	NOCTC          float64 // nominal operating cell temperature, 42..50 (flush on a roof: hotter)
 	Soiling        float64 // share of the light lost to dirt and other fixed losses, 0..1
-	LinearLowLight bool    // true: no loss at low light (see [PVWattsLowLight])
+	LinearLowLight bool    // true: no loss at low light (see [LowLightShare])
 }
 
 // DefaultPanel is a crystalline silicon panel as data sheets have it (common
-// practice, no source); soiling as the PVWatts default of 2 %.
+// practice, no source); soiling of 2 %, Dobos 2014.
 var DefaultPanel = PanelParams{TempCoeffPerK: -0.0035, NOCTC: 45, Soiling: 0.02}
 
-// PanelW is the DC power (W) of a panel at its power point: [PVWattsDC] at the
+// PanelW is the DC power (W) of a panel at its power point: [DCPowerW] at the
 // temperature of [CellTempNOCT], with soiling and, unless switched off, the
-// low-light loss of [PVWattsLowLight]. poaWm2 is the effective irradiance of
+// low-light loss of [LowLightShare]. poaWm2 is the effective irradiance of
 // [PlaneOfArrayWm2]. Never negative; allocates nothing.
 func PanelW(ratedW, poaWm2, airTempC float64, pp PanelParams) float64 {
 	effective := poaWm2 * (1 - pp.Soiling)

@@ -25,23 +25,23 @@ func TestCellTemperatureAgreesWithReferenceTable(t *testing.T) {
 	assert.InDelta(t, 66.25, CellTempNOCT(35, 1000, 45), 1e-9)
 }
 
-func TestPVWattsAgreesWithReferenceTable(t *testing.T) {
-	d := deviations{name: "PVWatts DC, rel"}
-	for _, r := range table(t, "pvwatts_dc.csv") {
-		d.relative(PVWattsDC(r.f("pdc0"), r.f("effective_irradiance"), r.f("temp_cell"), r.f("gamma_pdc")), r.f("pdc"))
+func TestDCPowerAgreesWithReferenceTable(t *testing.T) {
+	d := deviations{name: "DC power, rel"}
+	for _, r := range table(t, "dc_power.csv") {
+		d.relative(DCPowerW(r.f("pdc0"), r.f("effective_irradiance"), r.f("temp_cell"), r.f("gamma_pdc")), r.f("pdc"))
 	}
 	d.within(t, 1e-6)
 	// 100 W at 800 W/m2 and 45 C with -0.35 %/K, by hand.
-	assert.InDelta(t, 74.4, PVWattsDC(100, 800, 45, -0.0035), 1e-9)
+	assert.InDelta(t, 74.4, DCPowerW(100, 800, 45, -0.0035), 1e-9)
 }
 
 // Dobos 2014, NREL/TP-6A20-62641: below 125 W/m2 the power is 0.008 G^2/1000
 // of the rating, and joins the linear branch there (from memory).
-func TestLowLightFollowsPVWatts5(t *testing.T) {
-	assert.InDelta(t, 0.008*60*60/1000*100, PVWattsDC(100, 60, 25, -0.0035)*PVWattsLowLight(60), 1e-9)
-	assert.Equal(t, 1.0, PVWattsLowLight(125))
-	assert.Equal(t, 1.0, PVWattsLowLight(900))
-	assert.Zero(t, PVWattsLowLight(-3))
+func TestLowLightFollowsTheManual(t *testing.T) {
+	assert.InDelta(t, 0.008*60*60/1000*100, DCPowerW(100, 60, 25, -0.0035)*LowLightShare(60), 1e-9)
+	assert.Equal(t, 1.0, LowLightShare(125))
+	assert.Equal(t, 1.0, LowLightShare(900))
+	assert.Zero(t, LowLightShare(-3))
 }
 
 func TestPanelWIsTheChainOfItsParts(t *testing.T) {
@@ -54,9 +54,9 @@ func TestPanelWIsTheChainOfItsParts(t *testing.T) {
 			LinearLowLight: rapid.Bool().Draw(t, "linear"),
 		}
 		g := poa * (1 - pp.Soiling)
-		want := PVWattsDC(200, g, CellTempNOCT(air, g, pp.NOCTC), pp.TempCoeffPerK)
+		want := DCPowerW(200, g, CellTempNOCT(air, g, pp.NOCTC), pp.TempCoeffPerK)
 		if !pp.LinearLowLight {
-			want *= PVWattsLowLight(g)
+			want *= LowLightShare(g)
 		}
 		assert.InDelta(t, want, PanelW(200, poa, air, pp), 1e-9)
 	})

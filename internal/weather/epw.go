@@ -12,8 +12,9 @@ import (
 	"tripsim/internal/solar"
 )
 
-// Columns of the data rows of an EnergyPlus Weather file (open format; the
-// data dictionary is in the Auxiliary Programs documentation of EnergyPlus).
+// Columns of the data rows of an hourly weather file in the open format EPW
+// (Crawley, Hand & Lawrie 1999, "Improving the weather information available to
+// simulation programs", Building Simulation; from memory).
 const (
 	epwYear, epwMonth, epwDay, epwHour, epwMinute = 0, 1, 2, 3, 4
 
@@ -22,7 +23,7 @@ const (
 	epwHeaderLines = 8
 )
 
-// ReadEPW reads an EnergyPlus Weather file. Its clock is local standard time;
+// ReadEPW reads an hourly weather file in the format EPW. Its clock is local standard time;
 // a row's irradiance is the mean of the interval that ends at its stamp (hour
 // 1 is 00:00 to 01:00), its temperature holds at the stamp. Missing values
 // (9999; 99.9 for the temperature) are filled over up to two hours. The usual
@@ -79,7 +80,7 @@ func ReadEPW(in io.Reader, name string) (*Record, error) {
 // number, latitude, longitude, hours from UTC, height.
 func (r *Record) location(f []string, key string, line int, bad *problems) {
 	if key != "LOCATION" {
-		bad.add(line, "", "the first line of an EnergyPlus Weather file starts with LOCATION, not with %.20q", f[0])
+		bad.add(line, "", "the first line of an EPW file starts with LOCATION, not with %.20q", f[0])
 		return
 	}
 	get := func(i int, column string, low, high float64) float64 {
@@ -118,7 +119,7 @@ func epwRow(f []string, line, perHour int, bad *problems) (w fileRow, ok bool) {
 		if len(f) == 1 && strings.TrimSpace(f[0]) == "" {
 			return w, false
 		}
-		bad.add(line, "", "%d columns; a row of an EnergyPlus Weather file has 35", len(f))
+		bad.add(line, "", "%d columns; a row of an EPW file has 35", len(f))
 		return w, false
 	}
 	before := bad.count

@@ -41,7 +41,7 @@ func inventedYear(t testing.TB, place solar.Place, year int, offset, step time.D
 	return starts, s.GHIWm2, s.DHIWm2, s.AirTempC
 }
 
-// epwText writes an EnergyPlus Weather file of invented data. The years of the
+// epwText writes a weather file (EPW) of invented data. The years of the
 // rows are those of the months of a typical year.
 func epwText(t testing.TB, place solar.Place, zone float64, typical bool) string {
 	t.Helper()
@@ -132,7 +132,7 @@ func TestEPWFaultsAreToldWithTheirPlace(t *testing.T) {
 		{dropLines(good, 3, 5), []string{"data before the eight header lines are over"}},
 		{dropLines(good, 9, 20000), []string{"no weather in it"}},
 		{"LOCATION,a\n", []string{"latitude: missing from the LOCATION line"}},
-		{good[:strings.LastIndex(good, ",9999,")], []string{"columns; a row of an EnergyPlus Weather file has 35"}},
+		{good[:strings.LastIndex(good, ",9999,")], []string{"columns; a row of an EPW file has 35"}},
 		{"", []string{"no weather in it"}},
 	} {
 		_, err := ReadEPW(strings.NewReader(c.text), "year.epw")
