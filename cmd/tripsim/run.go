@@ -317,12 +317,7 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 	}
 	answer := &report.Run{
 		Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(), Options: opt,
-		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: slices.Concat(sc.Warnings, remarks), Sources: sc.Sources, Recorded: recorded,
-	}
-	for i := range sc.Loads {
-		if sc.Loads[i].Medical {
-			answer.Medical = append(answer.Medical, sc.Loads[i].Name)
-		}
+		Draws: draws, Goal: report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}, Currency: sc.Job.Currency, Warnings: slices.Concat(sc.Warnings, remarks), Sources: sc.Sources, Medical: report.MedicalOf(sc.Loads), Recorded: recorded,
 	}
 	for _, s := range systems {
 		if err := ctx.Err(); err != nil {

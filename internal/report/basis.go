@@ -167,8 +167,8 @@ func (t *Table) pick(keys ...string) *Table {
 // shareCell is a share 0..1 as a percentage that reads well.
 func shareCell(share float64, f Format) Cell { return Number(100 * share).Shown(f.Share(share)) }
 
-// intervalText is an interval of a share: "2.1 to 4.4 %".
-func intervalText(p sim.Proportion, f Format) string {
+// ShareInterval is the interval of a share: "2.1 to 4.4 %".
+func ShareInterval(p sim.Proportion, f Format) string {
 	return f.Text(textInterval, f.sharePart(p.Low), f.Share(p.High))
 }
 

@@ -103,7 +103,7 @@ func (a *CalibrationAdvice) months(systems []*sim.CalibratedSystem, f Format, wi
 func (a *CalibrationAdvice) monthRow(c *sim.CalibratedSystem, m *sim.CalibratedMonth, f Format) Row {
 	r := Row{Cells: []Cell{
 		Text(c.System.Name), Number(float64(m.Month)), Number(float64(m.Starts)),
-		Number(100 * m.Observed.Share).Shown(f.Share(m.Observed.Share) + " (" + intervalText(m.Observed, f) + ")"),
+		Number(100 * m.Observed.Share).Shown(f.Share(m.Observed.Share) + " (" + ShareInterval(m.Observed, f) + ")"),
 		Number(100 * m.Observed.Low), Number(100 * m.Observed.High), shareCell(m.Forecast, f), Yes(m.Meets()),
 		Number(m.UnservedWh), Number(m.ForecastUnservedWh),
 	}}

@@ -66,7 +66,7 @@ func (run *Run) riskText(i int, f Format) string {
 	if run.Recorded == nil {
 		return riskText(k, run.Goal, f)
 	}
-	text := f.Text(textRecordedRisk, f.Number(float64(k.FlatDraws), 0), run.Recorded.trips(k.Draws, f), f.Share(k.Flat.Share), intervalText(k.Flat, f))
+	text := f.Text(textRecordedRisk, f.Number(float64(k.FlatDraws), 0), run.Recorded.trips(k.Draws, f), f.Share(k.Flat.Share), ShareInterval(k.Flat, f))
 	if k.Flat.Share > run.Goal.FlatRisk {
 		text += " " + f.Text(textOver, f.Share(run.Goal.FlatRisk))
 	}

@@ -47,17 +47,10 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 	k := adv.Before
 	before := f.Text(textFixBeforeShort, name, f.With(k.Unserved.Mean, 0, "Wh"))
 	if k.FlatDraws > 0 {
-		before = f.Text(textFixBefore, name, f.Share(k.Flat.Share), intervalText(k.Flat, f), f.Day(adv.FlattestDay))
+		before = f.Text(textFixBefore, name, f.Share(k.Flat.Share), ShareInterval(k.Flat, f), f.Day(adv.FlattestDay))
 	}
-	helps, nothing := *adv, []string(nil)
-	helps.Fixes = nil
-	for i := range adv.Fixes {
-		if x := &adv.Fixes[i]; x.Flat.Mean == 0 && math.Abs(x.Unserved.Mean) < negligibleWh {
-			nothing = append(nothing, FixText(x, f))
-		} else {
-			helps.Fixes = append(helps.Fixes, *x)
-		}
-	}
+	helps, nothing := *adv, ""
+	helps.Fixes, nothing = FixesThatMatter(adv, f)
 	t := a.Table([]*sim.Advice{&helps}, f).pick("change", "flat_risk_pct", "flat_risk_difference", "unserved_wh", "left_over")
 	t.Title = textFixTitle
 	for i := range helps.Fixes { // where it is the risk, its column says so
@@ -69,8 +62,8 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 	if len(adv.Fixes) > 0 && !slices.ContainsFunc(adv.Fixes, func(x sim.Fix) bool { return x.Enough(sim.Goal(a.Basis.Goal)) }) {
 		t.Notes = append([]string{textFixNoHelp}, t.Notes...)
 	}
-	if len(nothing) > 0 {
-		t.Notes = append(t.Notes, f.Text(textFixNothing, strings.Join(nothing, "; ")))
+	if nothing != "" {
+		t.Notes = append(t.Notes, nothing)
 	}
 	for i := range adv.Fixes {
 		if line := othersText(&adv.Fixes[i], f); line != "" {
@@ -78,6 +71,23 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 		}
 	}
 	return s.Paragraph("", "", before) + "\n" + t.Render(s)
+}
+
+// FixesThatMatter are the changes that make a difference, and a sentence that
+// names the others; "" without any.
+func FixesThatMatter(adv *sim.Advice, f Format) (matter []sim.Fix, others string) {
+	var nothing []string
+	for i := range adv.Fixes {
+		if x := &adv.Fixes[i]; x.Flat.Mean == 0 && math.Abs(x.Unserved.Mean) < negligibleWh {
+			nothing = append(nothing, FixText(x, f))
+		} else {
+			matter = append(matter, *x)
+		}
+	}
+	if len(nothing) > 0 {
+		others = f.Text(textFixNothing, strings.Join(nothing, "; "))
+	}
+	return matter, others
 }
 
 // othersMost is how many other days are named.

@@ -253,8 +253,14 @@ func listed(names []string, most int, f Format) string {
 	return strings.Join(names, ", ")
 }
 
-// Unmet lists the appliances that missed energy, largest first.
-func Unmet(r *sim.Result, f Format) string { return unservedLoads(r, f, 8) }
+// Unmet names the appliances that missed energy, largest first; "" where none did.
+func Unmet(r *sim.Result, f Format) string {
+	missed := unservedLoads(r, f, 8)
+	if missed == "" {
+		return ""
+	}
+	return f.Text(textUnmet, missed)
+}
 
 // stepText writes the length of a step.
 func stepText(o sim.Options) string {

@@ -47,7 +47,7 @@ func (run *Run) Text(s Screen) string {
 	var b strings.Builder
 	b.WriteString(run.heading(s))
 	if len(run.Results) > 1 {
-		b.WriteString(run.recommendation(s) + "\n")
+		b.WriteString(s.Paragraph("", "", run.Recommendation(s.Format)) + "\n")
 		t := run.Systems(s.Format)
 		t.Title = textSystemsTitle
 		b.WriteString(t.Render(s) + "\n" + run.verdicts(s))
@@ -73,15 +73,26 @@ func (run *Run) heading(s Screen) string {
 	} else if w := Clean(r.Weather); w != "" {
 		text += s.Paragraph("", "", upperFirst(w)+".")
 	}
-	if run.Draws > 0 && len(run.Risks) > 0 && run.Risks[0] != nil {
-		text += s.Paragraph("", "", f.Text(textDraws, run.Recorded.trips(run.Draws, f), Clean(run.Risks[0].Weather)))
+	if trips := run.TripsText(f); trips != "" {
+		text += s.Paragraph("", "", trips)
 	}
 	return text + "\n"
 }
 
-// recommendation is the answer over all systems.
-func (run *Run) recommendation(s Screen) string {
-	f := s.Format
+// TripsText says how many trips were simulated and on what weather; "" without.
+func (run *Run) TripsText(f Format) string {
+	if run.Draws == 0 || len(run.Risks) == 0 || run.Risks[0] == nil {
+		return ""
+	}
+	return f.Text(textDraws, run.Recorded.trips(run.Draws, f), Clean(run.Risks[0].Weather))
+}
+
+// Recommendation is the answer over all systems, a sentence; "" for a single one,
+// whose verdict is the answer.
+func (run *Run) Recommendation(f Format) string {
+	if len(run.Results) < 2 {
+		return ""
+	}
 	best, nearest := Recommend(run.Results, run.Risks, run.Goal)
 	systems := f.Count(len(run.Results), textSystem, textSystems)
 	switch {
@@ -90,9 +101,9 @@ func (run *Run) recommendation(s Screen) string {
 		if Judge(run.Results[best], run.Risk(best), run.Goal) == InPart {
 			text = textRecommendedPart
 		}
-		return s.Paragraph("", "", f.Text(text, systems, Describe(run.Results[best].System, f)))
+		return f.Text(text, systems, Describe(run.Results[best].System, f))
 	case nearest >= 0:
-		return s.Paragraph("", "", f.Text(textNoneHolds, systems, Describe(run.Results[nearest].System, f)))
+		return f.Text(textNoneHolds, systems, Describe(run.Results[nearest].System, f))
 	}
 	return ""
 }
@@ -210,7 +221,7 @@ func (run *Run) detail(s Screen, i int) string {
 		b.WriteString("\n" + s.list(f.Text(textFlatTitle, f.Count(len(lines), textSpellOne, textSpellMany)), "! ", lines))
 	}
 	if unmet := Unmet(r, f); unmet != "" {
-		b.WriteString(s.Paragraph("! ", "  ", f.Text(textUnmet, unmet)))
+		b.WriteString(s.Paragraph("! ", "  ", unmet))
 	}
 	if lines := Events(r, f); len(lines) > 0 {
 		b.WriteString("\n" + s.list(textEventsTitle, "? ", lines))
@@ -242,19 +253,48 @@ func (run *Run) assumptions(s Screen) string {
 		}
 		b.WriteString(s.list(textWarnings, "? ", lines) + "\n")
 	}
-	if len(run.Medical) > 0 {
-		var names []string
-		for _, m := range run.Medical {
-			names = append(names, sentenceName(m))
-		}
-		b.WriteString(s.Paragraph("! ", "  ", f.Text(textMedical, strings.Join(names, ", "))) + "\n")
+	if medical := run.MedicalCaution(f); medical != "" {
+		b.WriteString(s.Paragraph("! ", "  ", medical) + "\n")
 	}
-	b.WriteString(s.assumed(run.Options, run.Hash, run.Program))
-	for _, source := range run.Sources {
-		b.WriteString(s.Paragraph("", "", strings.TrimSuffix(Clean(source), ".")+"."))
+	for _, line := range run.Closing(f) {
+		b.WriteString(s.Paragraph("", "", line))
 	}
-	b.WriteString(s.Paragraph("", "", textEstimate))
 	return b.String()
+}
+
+// MedicalCaution names the appliances that somebody's health depends on; ""
+// without any.
+func (run *Run) MedicalCaution(f Format) string {
+	if len(run.Medical) == 0 {
+		return ""
+	}
+	var names []string
+	for _, m := range run.Medical {
+		names = append(names, sentenceName(m))
+	}
+	return f.Text(textMedical, strings.Join(names, ", "))
+}
+
+// MedicalOf names the appliances, for Run.Medical, that somebody's health depends
+// on.
+func MedicalOf(loads []sim.Load) []string {
+	var names []string
+	for i := range loads {
+		if loads[i].Medical {
+			names = append(names, loads[i].Name)
+		}
+	}
+	return names
+}
+
+// Closing is what stands below every answer, a paragraph each: what it rests on,
+// whose data it uses, and that it is an estimate.
+func (run *Run) Closing(f Format) []string {
+	lines := []string{Assumptions(run.Options, run.Hash, run.Program, f)}
+	for _, source := range run.Sources {
+		lines = append(lines, strings.TrimSuffix(Clean(source), ".")+".")
+	}
+	return append(lines, textEstimate)
 }
 
 // shortHash is as much of the input's hash as tells two inputs apart.

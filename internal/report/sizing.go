@@ -100,17 +100,17 @@ func (a *SizeAdvice) answer(z *sim.Sizing, f Format) []string {
 	if z.Best < 0 {
 		last := len(z.Points) - 1
 		p := &z.Points[last]
-		out = append(out, f.Text(textNoSize, wordOf(z.Quantity), pointText(z, last, f), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+		out = append(out, f.Text(textNoSize, wordOf(z.Quantity), pointText(z, last, f), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
 	} else {
 		p := &z.Points[z.Best]
 		if p.Size == 0 {
-			out = append(out, f.Text(textSmallestNone, wordOf(z.Quantity), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+			out = append(out, f.Text(textSmallestNone, wordOf(z.Quantity), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
 		} else {
-			out = append(out, f.Text(textSmallest, pointText(z, z.Best, f), wordOf(z.Quantity), f.Share(p.Failed.Share), intervalText(p.Failed, f), accepted))
+			out = append(out, f.Text(textSmallest, pointText(z, z.Best, f), wordOf(z.Quantity), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
 		}
 		if z.Best > 0 {
 			below := z.Points[z.Best-1].Failed
-			out[0] += " " + f.Text(textNextSmaller, pointText(z, z.Best-1, f), f.Share(below.Share), intervalText(below, f))
+			out[0] += " " + f.Text(textNextSmaller, pointText(z, z.Best-1, f), f.Share(below.Share), ShareInterval(below, f))
 		}
 	}
 	switch {
@@ -213,7 +213,7 @@ func (a *SizeAdvice) pointRow(z *sim.Sizing, i int, f Format) Row {
 	}
 	return Row{Mark: mark, Cells: []Cell{
 		Text(a.System.Name), Text(z.Quantity.String()), Number(p.Size).Shown(pointText(z, i, f)), Text(z.Quantity.Unit()), Number(float64(p.Count)),
-		shareCell(p.Failed.Share, f), Number(100 * p.Failed.Low), Number(100 * p.Failed.High), Text(intervalText(p.Failed, f)),
+		shareCell(p.Failed.Share, f), Number(100 * p.Failed.Low), Number(100 * p.Failed.High), Text(ShareInterval(p.Failed, f)),
 		shareCell(p.Flat.Share, f), Number(100 * p.Reserve), Number(p.UnservedWh), Number(p.Price), Yes(p.Holds), Text(word),
 	}}
 }
