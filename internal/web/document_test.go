@@ -176,6 +176,7 @@ func TestSavingKeepsABackupOfTheStart(t *testing.T) {
 	require.ErrorContains(t, err, "changed by another program")
 	assert.Equal(t, "key,value\ntitle,other\n", read("job.csv"), "the other's work stays")
 
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.csv"), []byte("key,value\ntitle,two\n"), 0o644))
 	fewer := change("key,value\ntitle,two\n")
 	delete(fewer, "job.csv")
 	delete(fewer, "panels.csv")
