@@ -12,6 +12,7 @@ import (
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
 	"tripsim/internal/solar"
+	"tripsim/internal/spelling"
 )
 
 // tableFlags choose how a table is printed.
@@ -196,7 +197,7 @@ func didYouMean(word string, known []string, prefix string) string {
 			}
 			continue
 		}
-		if d := editDistance(word, lower); d < distance {
+		if d := spelling.Distance(word, lower, distance); d < distance {
 			best, distance = name, d
 		}
 	}
@@ -207,34 +208,4 @@ func didYouMean(word string, known []string, prefix string) string {
 		best = strconv.Quote(best)
 	}
 	return fmt.Sprintf("; did you mean %s%s?", prefix, clean(best))
-}
-
-// editDistance is the number of insertions, deletions, replacements and swaps of
-// neighbours between two words (optimal string alignment).
-func editDistance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	if len(x) > 64 {
-		return len(x)
-	}
-	d := make([][]int, len(x)+1)
-	for i := range d {
-		d[i] = make([]int, len(y)+1)
-		d[i][0] = i
-	}
-	for j := range d[0] {
-		d[0][j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			d[i][j] = min(d[i-1][j]+1, d[i][j-1]+1, d[i-1][j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				d[i][j] = min(d[i][j], d[i-2][j-2]+1)
-			}
-		}
-	}
-	return d[len(x)][len(y)]
 }

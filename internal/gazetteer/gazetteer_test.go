@@ -6,7 +6,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 )
 
 // Positions of the shipped example trips and of well-known towns as atlases
@@ -119,20 +118,6 @@ func TestADamagedTableIsNoticed(t *testing.T) {
 		_, err := decode(placesBin[:cut])
 		assert.Error(t, err, "%d bytes", cut)
 	}
-}
-
-func TestDistanceIsAMetric(t *testing.T) {
-	word := rapid.StringOfN(rapid.RuneFrom([]rune("abcø ")), 0, 8, -1)
-	rapid.Check(t, func(r *rapid.T) {
-		a, b := word.Draw(r, "a"), word.Draw(r, "b")
-		d := distance(a, b, 100)
-		assert.Equal(r, d, distance(b, a, 100))
-		assert.Equal(r, a == b, d == 0)
-		assert.LessOrEqual(r, d, max(len([]rune(a)), len([]rune(b))))
-		for most := range d {
-			assert.Equal(r, most+1, distance(a, b, most), "cut off early")
-		}
-	})
 }
 
 func BenchmarkLoad(b *testing.B) {

@@ -3,6 +3,8 @@ package gazetteer
 import (
 	"sort"
 	"strings"
+
+	"tripsim/internal/spelling"
 )
 
 // Suggest returns up to most places whose name is near the query's: those that
@@ -26,7 +28,7 @@ func Suggest(query string, most int) []Place {
 		case strings.HasPrefix(folded, name) && len(name) >= 3:
 			d = 1
 		case len(folded) <= len(name)+allowed && len(name) <= len(folded)+allowed:
-			d = distance(name, folded, allowed)
+			d = spelling.Distance(name, folded, allowed)
 		}
 		if d <= allowed && g.places[g.at[i]].inside(within) {
 			list = append(list, near{g.at[i], d, folded[0] == name[0]})
@@ -47,37 +49,4 @@ func Suggest(query string, most int) []Place {
 		out = append(out, g.places[n.place])
 	}
 	return out
-}
-
-// distance is the number of letters to insert, delete, replace or swap with a
-// neighbour (optimal string alignment); most+1 when there are more.
-func distance(a, b string, most int) int {
-	x, y := []rune(a), []rune(b)
-	before, last := make([]int, len(y)+1), make([]int, len(y)+1)
-	row := make([]int, len(y)+1)
-	for j := range last {
-		last[j] = j
-	}
-	leastBefore := 0
-	for i := 1; i <= len(x); i++ {
-		row[0] = i
-		least := i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-			least = min(least, row[j])
-		}
-		if least > most && leastBefore > most { // a swap reaches back two rows
-			return most + 1
-		}
-		leastBefore = least
-		before, last, row = last, row, before
-	}
-	return min(last[len(y)], most+1)
 }

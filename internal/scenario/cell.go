@@ -85,21 +85,22 @@ func (k *checker) number(c *cell) float64 {
 	if !ok {
 		return math.NaN()
 	}
-	if c.given() && c.at.table.Semicolon && strings.Count(s, ",") == 1 && !strings.Contains(s, ".") {
-		s = strings.Replace(s, ",", ".", 1)
+	rule := c.at.table
+	if !c.given() {
+		rule = &Table{} // defaults have points
 	}
-	v, err := strconv.ParseFloat(s, 64)
+	v, ok := rule.Number(s)
 	switch {
-	case !plainNumber.MatchString(s):
+	case math.IsNaN(v):
 		k.report(c, "%s is not %s; use e.g. %s", quoted(c.text), c.col.noun(), c.col.Example)
-	case err != nil || math.IsInf(v, 0):
+	case !ok:
 		k.report(c, "%s is too large a number; use e.g. %s", quoted(c.text), c.col.Example)
 	case v < c.col.Min || v > c.col.Max:
 		k.report(c, "%s is not from %s to %s; use e.g. %s", quoted(c.text), plain(c.col.Min), trim(plain(c.col.Max)+" "+c.col.unitWord()), c.col.Example)
 	case c.col.Kind == Integer && v != math.Trunc(v):
 		k.report(c, "%s is not a whole number; use e.g. %s", quoted(c.text), c.col.Example)
 	default:
-		return v + 0 // no negative zero
+		return v
 	}
 	return math.NaN()
 }

@@ -173,7 +173,7 @@ const maxKmH, ferryKm = 110, 50
 func (k *checker) checkDistances(rows []tripRow, t *sim.Trip) {
 	for i := 1; i < len(t.Stops); i++ {
 		a, b, r := t.Stops[i-1].Position, t.Stops[i].Position, &rows[i]
-		km := greatCircleKm(a.LatDeg, a.LonDeg, b.LatDeg, b.LonDeg)
+		km := a.DistanceKM(b)
 		if math.IsNaN(km) || r.DriveHours.bad {
 			continue
 		}
@@ -185,14 +185,6 @@ func (k *checker) checkDistances(rows []tripRow, t *sim.Trip) {
 			k.warn("%s:%d: latitude, longitude: %s is %.0f km from the stop above, too far for %g h of driving; check the coordinates", r.Place.at.table.File, r.Place.at.line, quoted(r.Place.text), km, hours)
 		}
 	}
-}
-
-// greatCircleKm is the distance on the sphere of 6,371 km (haversine form).
-func greatCircleKm(lat1, lon1, lat2, lon2 float64) float64 {
-	const rad = math.Pi / 180
-	sLat, sLon := math.Sin((lat2-lat1)*rad/2), math.Sin((lon2-lon1)*rad/2)
-	h := sLat*sLat + math.Cos(lat1*rad)*math.Cos(lat2*rad)*sLon*sLon
-	return 2 * 6371 * math.Asin(math.Min(1, math.Sqrt(h)))
 }
 
 // checkZones warns of a clock that is far from the sun's: the coordinates may

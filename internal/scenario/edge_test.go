@@ -56,8 +56,6 @@ func TestNearestName(t *testing.T) {
 	} {
 		assert.Equal(t, want, nearest(name, known), name)
 	}
-	assert.Equal(t, 1, editDistance("drvie", "drive"), "neighbours swapped are one change")
-	assert.Equal(t, 3, editDistance("kitten", "sitting"), "Levenshtein's usual example")
 }
 
 func TestYesAndNoInManyWords(t *testing.T) {

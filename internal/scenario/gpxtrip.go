@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"tripsim/internal/solar"
 )
 
 // GPXOptions say how a route becomes a trip.
@@ -202,7 +204,7 @@ func lengthKm(way []gpxPoint) float64 {
 }
 
 func kmBetween(a, b gpxPoint) float64 {
-	return greatCircleKm(a.latDeg, a.lonDeg, b.latDeg, b.lonDeg)
+	return solar.Place{LatDeg: a.latDeg, LonDeg: a.lonDeg}.DistanceKM(solar.Place{LatDeg: b.latDeg, LonDeg: b.lonDeg})
 }
 
 // pointAt is the place at a share of a way's length.

@@ -1,13 +1,17 @@
 package scenario
 
-import "strings"
+import (
+	"strings"
+
+	"tripsim/internal/spelling"
+)
 
 // nearest returns the known name closest to name, "" if none is close: at most
 // a third of the letters differ, counting neighbours swapped as one, or one
 // name begins with the other.
 func nearest(name string, known []string) string {
 	name = simplified(name)
-	if name == "" {
+	if name == "" || len(name) > 200 {
 		return ""
 	}
 	best, bestCost := "", len([]rune(name))/3+1
@@ -16,7 +20,7 @@ func nearest(name string, known []string) string {
 		if s == name {
 			return k
 		}
-		cost := editDistance(name, s)
+		cost := spelling.Distance(name, s, bestCost)
 		if len(name) >= 3 && len(s) >= 3 && (strings.HasPrefix(s, name) || strings.HasPrefix(name, s)) {
 			cost = min(cost, 1)
 		}
@@ -66,33 +70,4 @@ func didYouMean(name string, known []string) string {
 
 func simplified(s string) string {
 	return strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(strings.TrimSpace(s)))
-}
-
-// editDistance counts inserted, deleted, changed and swapped letters (the
-// restricted form of Damerau 1964 and Levenshtein 1966).
-func editDistance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	if len(s) > 64 || len(t) > 64 {
-		return 64
-	}
-	var two, one, now [65]int
-	for j := range t {
-		one[j+1] = j + 1
-	}
-	for i := range s {
-		now[0] = i + 1
-		for j := range t {
-			change := 1
-			if s[i] == t[j] {
-				change = 0
-			}
-			d := min(one[j+1]+1, now[j]+1, one[j]+change)
-			if i > 0 && j > 0 && s[i] == t[j-1] && s[i-1] == t[j] {
-				d = min(d, two[j-1]+1)
-			}
-			now[j+1] = d
-		}
-		two, one = one, now
-	}
-	return one[len(t)]
 }

@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -23,8 +25,9 @@ type Table struct {
 	CRLF      bool     `json:"crlf,omitempty"`
 	BOM       bool     `json:"bom,omitempty"` // starts with a UTF-8 byte-order mark
 
-	header  Row  // as read
-	refused bool // unreadable or too long: its rows are not looked at
+	header  Row      // as read
+	named   []string // the columns as Parse named them
+	refused bool     // unreadable or too long: its rows are not looked at
 }
 
 // Row is one record of a table.
@@ -94,7 +97,7 @@ func refuse(file string, data []byte) *Problem {
 			}
 			i += n
 		}
-		return fail(lineOf(i), "the text is not UTF-8; save it as CSV in UTF-8")
+		return fail(lineOf(i), "the text is not UTF-8 but perhaps Latin-1 (code page 1252), which many spreadsheets write as plain CSV; save it as CSV in UTF-8")
 	}
 	if header, line := headerLine(data); bytes.ContainsRune(header, '\t') && !bytes.ContainsAny(header, ",;") {
 		return fail(line, "cells are separated by tabs; save the table with commas or semicolons")
@@ -182,7 +185,7 @@ func (t *Table) readRecords(body []byte, maxRows int) Problems {
 		}
 		pending = end
 		if t.Columns == nil {
-			t.Columns, t.Head, t.header = slices.Clone(cells), r.Before, r
+			t.Columns, t.named, t.Head, t.header = slices.Clone(cells), cells, r.Before, r
 			continue
 		}
 		if len(t.Rows) == maxRows {
@@ -251,7 +254,7 @@ func (t *Table) Bytes() []byte {
 		b.WriteString(s)
 	}
 	write(t.Head)
-	if t.header.read != "" && slices.Equal(t.Columns, t.header.was) {
+	if t.header.read != "" && slices.Equal(t.Columns, t.named) {
 		write(t.header.read)
 	} else if len(t.Columns) > 0 {
 		write(t.record(t.Columns))
@@ -285,6 +288,34 @@ func (t *Table) record(cells []string) string {
 	return b.String()
 }
 
+// nameColumns gives the columns their names in the schema, whatever the case and
+// the blanks around them in the file.
+func (t *Table) nameColumns(spec *TableSpec) {
+	for j, raw := range t.Columns {
+		name := trim(raw)
+		for i := range spec.Columns {
+			if known := spec.Columns[i].Name; strings.EqualFold(known, name) {
+				t.Columns[j] = known
+			}
+		}
+	}
+	t.named = slices.Clone(t.Columns)
+}
+
+// Number reads a number as the cells of the table are read: the decimal point
+// may be a comma where semicolons separate the cells.
+func (t *Table) Number(text string) (value float64, ok bool) {
+	s := trim(text)
+	if t.Semicolon && strings.Count(s, ",") == 1 && !strings.Contains(s, ".") {
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	if !plainNumber.MatchString(s) {
+		return math.NaN(), false
+	}
+	value, err := strconv.ParseFloat(s, 64) // infinite when it is too large
+	return value + 0, err == nil            // no negative zero
+}
+
 // Column returns the index of a column, -1 if the table has none of that name.
 func (t *Table) Column(name string) int {
 	return slices.IndexFunc(t.Columns, func(c string) bool { return trim(c) == name })
@@ -303,6 +334,7 @@ func Parse(files map[string][]byte) (Tables, Problems) {
 			continue
 		}
 		t, ps := ParseTable(s.File, data, s.MaxRows)
+		t.nameColumns(s)
 		tables[s.File] = t
 		problems = append(problems, ps...)
 	}

@@ -83,11 +83,22 @@ func TestRenderedTableReadsAsTheSameCells(t *testing.T) {
 	})
 }
 
+func TestColumnsAreKnownInAnyCaseAndTheHeaderIsKeptAsItStands(t *testing.T) {
+	text := "Date, PLACE ,latitude,Longitude\n2026-10-03,A,1,1\n"
+	tables, problems := Parse(map[string][]byte{"trip.csv": []byte(text)})
+	require.Empty(t, problems)
+	assert.Equal(t, []string{"date", "place", "latitude", "longitude"}, tables["trip.csv"].Columns)
+	assert.Equal(t, text, string(tables["trip.csv"].Bytes()))
+	_, err := FromFiles("x", map[string][]byte{"trip.csv": []byte("Date,date,Plaice,latitude,longitude\n")})
+	assert.ErrorContains(t, err, "trip.csv:1: column date stands here twice; delete one")
+	assert.ErrorContains(t, err, `"Plaice" is not a column of this table; did you mean place?`)
+}
+
 func TestFilesThatAreNoTables(t *testing.T) {
 	header := "date,place,latitude,longitude\n2026-10-03,A,1,1\n"
 	for text, want := range map[string]string{
 		header + "a\x00b":                     "x.csv:3: the file holds a NUL byte; save it as CSV in UTF-8",
-		header + "\xe9,2":                     "x.csv:3: the text is not UTF-8; save it as CSV in UTF-8",
+		header + "\xe9,2":                     "x.csv:3: the text is not UTF-8 but perhaps Latin-1 (code page 1252), which many spreadsheets write as plain CSV; save it as CSV in UTF-8",
 		"\xff\xfea\x00":                       "x.csv:1: the file is saved as UTF-16; save it as CSV in UTF-8",
 		"PK\x03\x04...":                       "x.csv:1: the file is a spreadsheet or zip; save the sheet as CSV",
 		"a,b\r1,2\r":                          "x.csv:1: lines end in bare carriage returns; save the file with LF or CRLF line ends",

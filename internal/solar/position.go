@@ -9,6 +9,14 @@ import (
 // -180..180 (east positive), elevation above the sea -400..6000 m.
 type Place struct{ LatDeg, LonDeg, ElevationM float64 }
 
+// DistanceKM is the way to another place along the great circle of a sphere of
+// 6,371 km (haversine form), km; NaN where a position is not known.
+func (p Place) DistanceKM(q Place) float64 {
+	sLat, sLon := math.Sin((q.LatDeg-p.LatDeg)/rad/2), math.Sin((q.LonDeg-p.LonDeg)/rad/2)
+	h := sLat*sLat + math.Cos(p.LatDeg/rad)*math.Cos(q.LatDeg/rad)*sLon*sLon
+	return 2 * 6371 * math.Asin(math.Min(1, math.Sqrt(h)))
+}
+
 // Position is where the sun stands, seen from a place.
 type Position struct {
 	ZenithDeg         float64 // true topocentric zenith angle, no refraction
