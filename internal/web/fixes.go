@@ -2,12 +2,15 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 
 	"tripsim/internal/report"
+	"tripsim/internal/scenario"
 	"tripsim/internal/sim"
 )
 
@@ -16,65 +19,119 @@ const fixDraws = 300
 
 // fixView is the table of what would fix the trip of a system.
 type fixView struct {
+	Rev     int
+	System  string
 	Before  string // flat risk as it is
 	Draws   string
 	Rows    []fixRow
 	Nothing []string // changes that do nothing
+	Buttons bool     // there are rows that can be applied
 }
 
 type fixRow struct {
+	Index                int // among the changes of the advice
 	Text, Risk, Unserved string
 	Holds                bool // within the accepted risk
+	Applies              bool // the tables can say it
 }
 
-// getFixes tries single changes for a system of the document and sends the
-// finished piece of page; it is blank for a trip that holds.
-func (s *Server) getFixes(w http.ResponseWriter, r *http.Request) {
+// advised is an advice with the document that it was made for.
+type advised struct {
+	doc *document
+	rev int
+	sc  *scenario.Scenario
+	at  int // the system
+	adv *sim.Advice
+}
+
+// adviseOn tries single changes for a system of the document, or remembers
+// them; status is that of the error.
+func (s *Server) adviseOn(ctx context.Context, system string) (d advised, status int, err error) {
 	s.mu.Lock()
-	doc, rev := s.doc, s.rev
+	d.doc, d.rev = s.doc, s.rev
 	s.mu.Unlock()
-	sc, problems := doc.read()
-	if len(problems) > 0 {
-		refuse(w, http.StatusUnprocessableEntity, "mend the mistakes first")
-		return
+	var problems scenario.Problems
+	if d.sc, problems = d.doc.read(); len(problems) > 0 {
+		return d, http.StatusUnprocessableEntity, errors.New("mend the mistakes first")
 	}
-	at := -1
-	for i := range sc.Systems {
-		if sc.Systems[i].Name == r.URL.Query().Get("system") {
-			at = i
-		}
+	d.at = slices.IndexFunc(d.sc.Systems, func(sys sim.System) bool { return sys.Name == system })
+	if d.at < 0 || s.engine.draws == 0 {
+		return d, http.StatusNotFound, errors.New("there is no system by that name")
 	}
-	if at < 0 || s.engine.draws == 0 {
-		refuse(w, http.StatusNotFound, "there is no system by that name")
-		return
+	stand, err := s.engine.sit(ctx)
+	if err != nil {
+		return d, http.StatusServiceUnavailable, err
 	}
-	stand, err := s.engine.sit(r.Context())
+	defer stand()
+	j, err := s.engine.begin(ctx, d.sc)
 	if err == nil {
-		defer stand()
-		var j *job
-		if j, err = s.engine.begin(r.Context(), sc); err == nil {
-			var adv *sim.Advice
-			if adv, err = j.advise(r.Context(), at); err == nil {
-				s.sendFixes(w, rev, adv, sc.Job.TargetFlatRisk)
-				return
-			}
-		}
+		d.adv, err = j.advise(ctx, d.at)
 	}
-	if !errors.Is(err, context.Canceled) {
-		refuse(w, http.StatusServiceUnavailable, report.Clean(err.Error()))
-	}
+	return d, http.StatusServiceUnavailable, err
 }
 
-func (s *Server) sendFixes(w http.ResponseWriter, rev int, adv *sim.Advice, accepted float64) {
+// getFixes sends what would fix the trip as a finished piece of page; it is
+// blank for a trip that holds.
+func (s *Server) getFixes(w http.ResponseWriter, r *http.Request) {
+	d, status, err := s.adviseOn(r.Context(), r.URL.Query().Get("system"))
+	switch {
+	case errors.Is(err, context.Canceled):
+		return
+	case err != nil:
+		refuse(w, status, report.Clean(err.Error()))
+		return
+	}
 	var b strings.Builder
-	if v := fixesOf(adv, accepted, s.cfg.Format); v != nil {
+	if v := s.fixesOf(&d); v != nil {
 		if err := templates.ExecuteTemplate(&b, "fixes", v); err != nil {
 			refuse(w, http.StatusInternalServerError, err.Error())
 			return
 		}
 	}
-	sendJSON(w, http.StatusOK, map[string]any{"rev": rev, "html": b.String()})
+	sendJSON(w, http.StatusOK, map[string]any{"rev": d.rev, "html": b.String()})
 }
+
+// fixQuestion names a change of the list that was sent for a revision.
+type fixQuestion struct {
+	Rev    int    `json:"rev"`
+	System string `json:"system"`
+	Fix    int    `json:"fix"`
+}
+
+// postFix sends the tables with a change made. It changes nothing here: the page
+// takes them up as an edit of its own, which its undo takes back.
+func (s *Server) postFix(w http.ResponseWriter, r *http.Request) {
+	if !isJSON(r) {
+		refuse(w, http.StatusUnsupportedMediaType, "send application/json")
+		return
+	}
+	var q fixQuestion
+	if err := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxFixPost)).Decode(&q); err != nil {
+		refuse(w, http.StatusBadRequest, "the request is not the JSON that this page sends")
+		return
+	}
+	d, status, err := s.adviseOn(r.Context(), q.System)
+	switch {
+	case errors.Is(err, context.Canceled):
+		return
+	case err != nil:
+		refuse(w, status, report.Clean(err.Error()))
+		return
+	case q.Rev != d.rev || q.Fix < 0 || q.Fix >= len(d.adv.Fixes):
+		refuse(w, http.StatusConflict, "the plan has changed since; take the change from the new list")
+		return
+	}
+	x := &d.adv.Fixes[q.Fix]
+	tables, ok := s.applyFix(d.doc, d.sc, d.at, x)
+	if !ok {
+		refuse(w, http.StatusUnprocessableEntity, "this change cannot be written into the tables")
+		return
+	}
+	sendJSON(w, http.StatusOK, map[string]any{"rev": d.rev, "tables": tables, "text": report.FixText(x, s.cfg.Format)})
+}
+
+// maxFixPost is the largest request for a change, bytes.
+const maxFixPost = 4 << 10
 
 // advise tries the changes for system i, or remembers them.
 func (j *job) advise(ctx context.Context, i int) (*sim.Advice, error) {
@@ -90,11 +147,12 @@ func (j *job) advise(ctx context.Context, i int) (*sim.Advice, error) {
 }
 
 // fixesOf is nil when there is nothing to fix.
-func fixesOf(adv *sim.Advice, accepted float64, f report.Format) *fixView {
+func (s *Server) fixesOf(d *advised) *fixView {
+	adv, f := d.adv, s.cfg.Format
 	if len(adv.Fixes) == 0 {
 		return nil
 	}
-	v := &fixView{Before: f.Share(adv.Before.Flat.Share), Draws: f.Number(float64(adv.Draws), 0)}
+	v := &fixView{Rev: d.rev, System: adv.System.Name, Before: f.Share(adv.Before.Flat.Share), Draws: f.Number(float64(adv.Draws), 0)}
 	for i := range adv.Fixes {
 		x := &adv.Fixes[i]
 		text := report.FixText(x, f)
@@ -102,7 +160,12 @@ func fixesOf(adv *sim.Advice, accepted float64, f report.Format) *fixView {
 			v.Nothing = append(v.Nothing, text)
 			continue
 		}
-		v.Rows = append(v.Rows, fixRow{text, f.Share(x.Risk.Flat.Share), f.With(x.Risk.Unserved.Mean, 0, "Wh"), x.Enough(sim.Goal{FlatRisk: accepted})})
+		_, applies := s.applyFix(d.doc, d.sc, d.at, x)
+		v.Buttons = v.Buttons || applies
+		v.Rows = append(v.Rows, fixRow{
+			Index: i, Text: text, Risk: f.Share(x.Risk.Flat.Share), Unserved: f.With(x.Risk.Unserved.Mean, 0, "Wh"),
+			Holds: x.Enough(sim.Goal{FlatRisk: d.sc.Job.TargetFlatRisk}), Applies: applies,
+		})
 	}
 	return v
 }

@@ -27,6 +27,7 @@ func (s *Server) routes() {
 	s.mux.HandleFunc("POST /api/import", s.postImport)
 	s.mux.HandleFunc("GET /api/map", s.getMap)
 	s.mux.HandleFunc("GET /api/fixes", s.getFixes)
+	s.mux.HandleFunc("POST /api/fix", s.postFix)
 	s.mux.HandleFunc("GET /export.zip", s.getExport)
 	s.mux.HandleFunc("GET /quote.pdf", s.getQuote)
 	s.mux.HandleFunc("GET /quote.html", s.getQuote)
@@ -46,6 +47,7 @@ func refuse(w http.ResponseWriter, status int, text string) {
 // documentJSON is the document with all that the page needs to edit it.
 type documentJSON struct {
 	Rev       int               `json:"rev"`
+	Source    int               `json:"source"`
 	Name      string            `json:"name"`
 	Tables    sheets            `json:"tables"`
 	Schema    []tableInfo       `json:"schema"`
@@ -56,7 +58,7 @@ type documentJSON struct {
 
 func (s *Server) sendDocument(w http.ResponseWriter, _ *http.Request) {
 	s.mu.Lock()
-	d := documentJSON{Rev: s.rev, Name: s.doc.name, Tables: s.doc.now, Saved: s.saved}
+	d := documentJSON{Rev: s.rev, Source: s.doc.source, Name: s.doc.name, Tables: s.doc.now, Saved: s.saved}
 	s.mu.Unlock()
 	d.Schema, d.Catalogue, d.Zones = schema(), catalogue(), scenario.ZoneNames()
 	sendJSON(w, http.StatusOK, d)
@@ -67,6 +69,7 @@ type question struct {
 	Client string  `json:"client"` // names the page
 	Rev    int     `json:"rev"`    // that its tables follow on
 	Force  bool    `json:"force"`  // also over what another page has changed
+	Source int     `json:"source"` // that the rows of its tables descend from
 	Tables sheets  `json:"tables"` // nil = as they are here
 	Shown  string  `json:"shown"`
 	Width  float64 `json:"width"` // of the curve, CSS px
@@ -84,7 +87,7 @@ func (s *Server) take(q *question) (*document, int, error) {
 	if q.Rev != s.rev && q.Client != s.client && !q.Force {
 		return nil, s.rev, errConflict
 	}
-	next, err := s.doc.edited(q.Tables)
+	next, err := s.read.edited(q.Source, q.Tables, s.doc)
 	if err != nil {
 		return nil, s.rev, err
 	}
@@ -222,6 +225,8 @@ func (l *lines) send(v any) {
 	_ = l.ctl.Flush()
 }
 
+// postImport reads an archive and sends its tables. It changes nothing here: the
+// page takes them up as an edit of its own, which its undo takes back.
 func (s *Server) postImport(w http.ResponseWriter, r *http.Request) {
 	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/zip" {
 		refuse(w, http.StatusUnsupportedMediaType, "send application/zip")
@@ -246,11 +251,9 @@ func (s *Server) postImport(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.mu.Lock()
-	s.doc = doc
-	s.rev++
-	s.client = ""
+	s.read.add(doc, s.doc.source)
 	s.mu.Unlock()
-	s.sendDocument(w, r)
+	sendJSON(w, http.StatusOK, map[string]any{"source": doc.source, "name": doc.name, "tables": doc.now})
 }
 
 func (s *Server) getExport(w http.ResponseWriter, _ *http.Request) {
