@@ -68,9 +68,6 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 	})
 	tr := p.newTrace()
 	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, u)
-	if tr.ac[1] == nil {
-		tr.ac = p.ac
-	}
 	for i := range r.Traces.LoadW {
 		p.dropIdleStandby(i, tr.ac[1], r.Traces.LoadW[i])
 		for t, x := range r.Traces.LoadW[i] {

@@ -154,8 +154,16 @@ func (it *itinerary) spread(v interval, watts float64, meanW, onShare []float64)
 // addFridges runs the fridges through a draw's air temperature and adds them
 // to s. onStep, if given, sees every step.
 func (d *demand) addFridges(s *sums, airC []float64, onStep func(load, t int, w, duty, boxC float64)) {
+	d.addFridgesBut(nil, s, airC, onStep)
+}
+
+// addFridgesBut is addFridges without the appliances that are marked.
+func (d *demand) addFridgesBut(without []bool, s *sums, airC []float64, onStep func(load, t int, w, duty, boxC float64)) {
 	for f := range d.fridges {
 		fr := &d.fridges[f]
+		if without != nil && without[fr.load] {
+			continue
+		}
 		l := &d.loads[fr.load]
 		dst, also := s.dcW[l.class()], []float64(nil)
 		if l.Supply == AC {

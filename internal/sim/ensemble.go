@@ -131,6 +131,15 @@ func (w *worker) fillLane(l *lane) {
 	l.plan.fill(l.trace, &w.sums, w.series.GHIWm2, w.series.DHIWm2, w.series.AirTempC, w.use)
 }
 
+// refillBus brings a filled lane to another power of all panels.
+func (w *worker) refillBus(l *lane, panels float64) {
+	var driven []float64
+	if w.use != nil {
+		driven = w.use.driven
+	}
+	l.plan.fillBus(l.trace, &w.sums, w.series.AirTempC, driven, panels)
+}
+
 // runLane runs the kernel over the filled traces of a lane.
 func (w *worker) runLane(l *lane, k uint64) {
 	s := w.study

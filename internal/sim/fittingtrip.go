@@ -31,9 +31,6 @@ func (f *fitting) tripCurrents() (tripCurrents, error) {
 	fridgeW := s.demand.fridgePeaks(series.AirTempC, &sm)
 	tr := p.newTrace()
 	p.fill(tr, &sm, series.GHIWm2, series.DHIWm2, series.AirTempC, nil)
-	if tr.ac[1] == nil {
-		tr.ac = p.ac
-	}
 	k, err := s.newKernel(p, tr)
 	if err != nil {
 		return c, err

@@ -231,6 +231,9 @@ func (s *Study) changed(trip *Trip, loads []Load) (*Study, error) {
 		for t := range it.slots {
 			it.slots[t].Up = s.it.slots[t].Up
 		}
+		if !slices.Equal(it.place, s.it.place) {
+			v.planes = &planeCache{}
+		}
 		v.trip, v.it = trip, it
 	}
 	if trip != s.trip || !sameLoads(loads, s.demand.loads) {

@@ -131,8 +131,12 @@ func (g *grid) draw(gw *gridWorker, k uint64) {
 		if r == 0 {
 			g.scalePanels(gw, l.trace)
 		}
-		own := l.k.units
+		own, panels := l.k.units, 1.0
 		for c := range g.columns {
+			if f := g.columns[c].panels; f != panels && l.plan.sys.Battery.HeaterW > 0 {
+				gw.w.refillBus(l, f) // whether the heater runs depends on the sun it gets
+				panels = f
+			}
 			if u := gw.units[r][c]; u != nil {
 				l.k.units = u
 			}

@@ -83,7 +83,7 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW f
 		a.inW += share * (duty*inv.InputW(full) + (1-duty)*inv.InputW(steady))
 		if va > a.onVA {
 			a.onVA = va
-			if full > ratedW/4 { // only a heavy load can trip battery or inverter
+			if full > inv.RatedW/4 { // only a heavy load can trip battery or inverter
 				a.peakInW = inv.InputW(full)
 			}
 		}

@@ -239,3 +239,25 @@ func BenchmarkSizeMap(b *testing.B) {
 		}
 	}
 }
+
+// The heater runs once the panels give more than it takes: that depends on the
+// size that is tried. 300 W of panels with a 40 W heater, -12 to -4 C.
+func TestAPanelSearchFollowsTheBatterysHeater(t *testing.T) {
+	stop := stopAt(45, 10, zone(t, "UTC"), day(2026, 2, 1), 6)
+	stop.TempMinC, stop.TempMaxC = -12, -4
+	sys := bareSystem(t, 100)
+	sys.Battery.HeaterW = 40
+	sys.Chargers = []Charger{{Name: "regulator", SolarA: 60, Efficiency: .95}}
+	sys.Panels = []Panel{{Name: "roof", RatedW: 300, AzimuthDeg: nan, TempCoeffPerK: -.0035, NOCTC: 45}}
+	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{steady("box", 6)})
+	sizes := []float64{0, 100, 300, 600}
+	z, err := s.SizeFor(context.Background(), sys, PanelSize, Sizes(sizes), Goal{FlatRisk: 0.05}, 60, nil)
+	require.NoError(t, err)
+	for i, w := range sizes {
+		risks, err := s.Ensemble(context.Background(), []*System{WithPanelW(sys, w)}, 60, nil)
+		require.NoError(t, err)
+		t.Logf("%g W: reserve %.3f, one by one %.3f", w, z.Points[i].Reserve, risks[0].Reserve.Mean)
+		assert.InDelta(t, risks[0].Reserve.Mean, z.Points[i].Reserve, 1e-5, "%g W", w)
+		assert.Equal(t, risks[0].Flat, z.Points[i].Flat, "%g W", w)
+	}
+}

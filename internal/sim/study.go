@@ -21,6 +21,7 @@ type Study struct {
 	demand    *demand
 	climate   []StopClimate
 	source    weather.Source
+	planes    *planeCache
 }
 
 // NewStudy lays out a trip. It fails when the trip has no stop, is longer than
@@ -34,7 +35,7 @@ func NewStudy(trip *Trip, loads []Load, opt Options) (*Study, error) {
 	if err := checkDemand(it, len(loads), opt); err != nil {
 		return nil, err
 	}
-	s := &Study{trip: trip, opt: opt, it: it}
+	s := &Study{trip: trip, opt: opt, it: it, planes: &planeCache{}}
 	days := make([]weather.DaySpec, len(it.days))
 	for i := range it.days {
 		d := &it.days[i]

@@ -3,14 +3,10 @@ package sim
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"tripsim/internal/profiles"
 	"tripsim/internal/solar"
 )
-
-// siteV is the nominal voltage of mains by which a site's limit is given, V.
-const siteV = 230
 
 // plan is what a system makes of a trip before the weather is known: the plane
 // of every panel in every slot, the sources by slot, the AC side.
@@ -20,26 +16,10 @@ type plan struct {
 	units  []unit
 	panels []panelPlan
 	fixed  []fixedSlot
-	ac     [2][]acStep // [1] all appliances, [0] essential only (when shedding)
+	own    *sums       // what may hang on the inverter, where no draw changes it; else nil
+	ac     [2][]acStep // with own: [1] all appliances, [0] essential only (when shedding), without heat
 	tooBig []bool      // per load: asks for more than the inverter's rating; nil = none
 	sinceH []float64   // hours since the engine was started, per slot with it running
-}
-
-type panelPlan struct {
-	unit    int
-	ratedW  float64
-	params  solar.PanelParams
-	factors []solar.PlaneFactors
-	light   []float64 // per slot: share of the sun left by shade, 0 = stowed
-}
-
-type fixedSlot struct {
-	drv, mns  float64 // shares with the chargers connected
-	idle      float64 // the same with the engine idling
-	siteShare float64 // share in which a site feeds the AC outlets
-	mayRun    float64 // share in which the inverter may run
-	siteW     float64 // most that the site gives, W
-	docked    float64 // share with the battery on its chargers
 }
 
 func (s *Study) newPlan(sys *System) (*plan, error) {
@@ -57,26 +37,8 @@ func (s *Study) newPlan(sys *System) (*plan, error) {
 	for i := range sys.Panels {
 		p.panels = append(p.panels, s.planPanel(&sys.Panels[i], at[sys.Panels[i].Charger], p.fixed))
 	}
-	p.tooBig = s.demand.tooBigFor(sys)
-	if !s.demand.acVaries() && s.opt.UseSpread == 0 {
-		own := p.ownSums(&s.demand.planned, &s.demand.usage, nil)
-		p.layOutlets(&s.demand.planned, own, p.ac[:], nil)
-	}
+	p.planOutlets()
 	return p, nil
-}
-
-// ownSums returns the appliances that may hang on the system's own inverter.
-func (p *plan) ownSums(all *sums, u *usage, airC []float64) *sums {
-	if p.tooBig == nil {
-		return all
-	}
-	d := p.study.demand
-	own := newSums(len(p.fixed))
-	d.addUp(&own, u, p.tooBig)
-	if airC != nil {
-		d.addFridges(&own, airC, nil)
-	}
-	return &own
 }
 
 func checkSystem(sys *System) error {
@@ -113,131 +75,6 @@ func newUnit(c *Charger) unit {
 	return unit{c.SolarA, c.AlternatorA, c.MainsA, total, c.Efficiency, 1 / c.Efficiency}
 }
 
-// laySources fills the weather-independent side of every slot.
-func (p *plan) laySources() {
-	it, sys := p.study.it, p.sys
-	n := len(it.slots)
-	p.fixed = make([]fixedSlot, n)
-	p.sinceH = make([]float64, n)
-	for t := range p.fixed {
-		s := &it.slots[t]
-		stop := &it.trip.Stops[s.Stop]
-		f := &p.fixed[t]
-		f.docked = p.docked(t)
-		f.drv, f.idle = s.DriveH/it.stepH*f.docked, s.IdleH/it.stepH*f.docked
-		site := (s.MainsH + s.GenH) / it.stepH
-		f.mns = site * f.docked
-		if sys.ACTransfer {
-			f.siteShare = site
-		}
-		f.mayRun = inverterMayRun(sys, it, t)
-		f.siteW = siteLimitW(stop, s, it.stepH)
-		if s.DriveH+s.IdleH > 0 {
-			p.sinceH[t] = math.Max(0, (float64(t)+0.5)*it.stepH-it.days[s.Day].engineOn(float64(t+1)*it.stepH))
-		}
-	}
-}
-
-// engineOn is when the engine that runs up to an elapsed hour was started:
-// idling right after the drive goes on from it.
-func (d *localDay) engineOn(h float64) float64 {
-	alone := d.idle.to > d.idle.from && (!d.driving() || math.Abs(d.idle.from-d.drive.to) > 1e-9)
-	if alone && h > d.idle.from && (h > d.drive.to || !d.driving()) {
-		return d.idle.from
-	}
-	return d.drive.from
-}
-
-// siteLimitW is the most that mains and generator give in a slot, mean W.
-func siteLimitW(stop *Stop, s *Slot, stepH float64) float64 {
-	w := stop.GenW * s.GenH / stepH
-	switch {
-	case s.MainsH > 0 && stop.MainsA > 0:
-		w += stop.MainsA * siteV * s.MainsH / stepH
-	case s.MainsH > 0:
-		return math.Inf(1)
-	}
-	return w
-}
-
-// docked returns the share of slot t in which the battery hangs on its chargers.
-func (p *plan) docked(t int) float64 {
-	sys, it := p.sys, p.study.it
-	if sys.DockedDays == AllDays && (sys.Docked.Hours == 0 || sys.Docked.Hours >= 24) {
-		return 1
-	}
-	from := float64(t) * it.stepH
-	return it.hoursIn(it.slots[t].Day, from, from+it.stepH, func(d *localDay) interval {
-		if !d.applies(sys.DockedDays) {
-			return interval{}
-		}
-		if sys.Docked.Hours == 0 || sys.Docked.Hours >= 24 {
-			return d.span
-		}
-		return it.spanOf(d.date, sys.Docked, it.trip.Stops[d.stop].Zone)
-	}) / it.stepH
-}
-
-// layOutlets works out the AC side by slot: all is what a site would feed, own
-// what the inverter may. airC may be nil: then the rating at 25 C counts.
-func (p *plan) layOutlets(all, own *sums, dst [][]acStep, airC []float64) {
-	first := 1
-	if p.sys.ShedSoC > 0 {
-		first = 0
-	}
-	n := len(p.fixed)
-	for last := first; last <= 1; last++ {
-		if cap(dst[last]) < n {
-			dst[last] = make([]acStep, n)
-		}
-		dst[last] = dst[last][:n]
-		for t := range n {
-			f, air := &p.fixed[t], 25.0
-			if airC != nil {
-				air = airC[t]
-			}
-			dst[last][t] = acOutlets(all, own, t, last, p.study.it.stepH, f.siteShare, f.mayRun, air, p.sys)
-		}
-	}
-}
-
-func (s *Study) planPanel(pn *Panel, unit int, fixed []fixedSlot) panelPlan {
-	it := s.it
-	n := len(it.slots)
-	pp := panelPlan{
-		unit: unit, ratedW: pn.RatedW, params: panelParams(pn),
-		factors: make([]solar.PlaneFactors, n), light: make([]float64, n),
-	}
-	plane := planeOf(pn)
-	step := time.Duration(it.stepH * float64(time.Hour))
-	for t := range n {
-		slot := &it.slots[t]
-		light := (1 - pn.Shade) * (1 - slot.ShadeIn) * fixed[t].docked
-		if !pn.onTheRoad() {
-			light *= 1 - slot.DriveH/it.stepH
-		}
-		if s.intervals[t].I0HorizWm2 <= 0 || light <= 0 {
-			continue
-		}
-		pp.light[t] = light
-		pp.factors[t] = solar.PlaneFactorsAt(slot.Start, step, it.place[t], plane, s.opt.Linke)
-	}
-	return pp
-}
-
-func planeOf(pn *Panel) solar.Plane {
-	pl := solar.Plane{Mount: solar.Fixed, TiltDeg: pn.TiltDeg, AzimuthDeg: pn.AzimuthDeg}
-	if math.IsNaN(pn.AzimuthDeg) {
-		pl.AzimuthDeg = 0
-		if pn.Mount == Roof {
-			pl.Mount = solar.HeadingAveraged
-		} else {
-			pl.Mount, pl.TurnsPerDay = solar.Turned, max(1, pn.TurnsPerDay)
-		}
-	}
-	return pl
-}
-
 // heaterSunShare is how much of the heater's power the panels must offer before
 // it is switched on, so that it does not drain the battery on a token of sun.
 const heaterSunShare = 1.1
@@ -250,8 +87,10 @@ type trace struct {
 	heaterW      []float64
 	source       []bool // what is there can feed the battery's heater
 	pvBusW       [][]float64
-	panelW       []float64 // all panels at their power point
-	ac           [2][]acStep
+	panelW       []float64   // all panels at their power point
+	ac           [2][]acStep // the plan's, until the heat changes it
+	hot          [2][]int32  // slots of ac that differ from the plan's
+	own          sums        // scratch: what may hang on the inverter in this draw
 }
 
 func (p *plan) newTrace() *trace {
@@ -268,6 +107,7 @@ func (p *plan) newTrace() *trace {
 			tr.pvBusW[u] = make([]float64, n)
 		}
 	}
+	p.startOutlets(tr)
 	return tr
 }
 
@@ -280,21 +120,23 @@ func (p *plan) fill(tr *trace, s *sums, ghi, dhi, airC []float64, u *use) {
 		planned, driven = &u.usage, u.driven
 	}
 	p.fillPanels(tr, ghi, dhi, airC)
+	p.fillOutlets(tr, s, planned, airC)
+	p.fillBus(tr, s, airC, driven, 1)
+}
+
+// fillBus works out the battery's air and the drives from the filled panels
+// and outlets, with the panels' power times panels: the heater waits for the sun.
+func (p *plan) fillBus(tr *trace, s *sums, airC, driven []float64, panels float64) {
 	if p.sys.Battery.HeaterW > 0 {
 		for t := range tr.source {
 			f := &p.fixed[t]
-			tr.source[t] = f.drv+f.idle > 0 || f.mns > 0 || tr.panelW[t] > heaterSunShare*p.sys.Battery.HeaterW
+			tr.source[t] = f.drv+f.idle > 0 || f.mns > 0 || panels*tr.panelW[t] > heaterSunShare*p.sys.Battery.HeaterW
 		}
 	}
 	profiles.PackAirs(p.sys.Battery, airC, tr.source, p.study.it.stepH, tr.air, tr.heaterW)
-	ac := &p.ac
-	if ac[1] == nil {
-		p.layOutlets(s, p.ownSums(s, planned, airC), tr.ac[:], airC)
-		ac = &tr.ac
-	}
-	p.fillDrives(tr.drives, tr, s, ac[1], 1, airC, driven)
+	p.fillDrives(tr.drives, tr, s, tr.ac[1], 1, airC, driven)
 	if tr.shed != nil {
-		p.fillDrives(tr.shed, tr, s, ac[0], 0, airC, driven)
+		p.fillDrives(tr.shed, tr, s, tr.ac[0], 0, airC, driven)
 	}
 }
 

@@ -1,0 +1,71 @@
+package sim
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"tripsim/internal/profiles"
+)
+
+// At 50 C the inverter gives 75 % of its rating, whatever else hangs on it: a
+// 1,900 W kettle misses 400 W for 30 minutes.
+func TestAHotInverterGivesLessWhateverElseRuns(t *testing.T) {
+	stop := mild(t, 1)
+	stop.TempMinC, stop.TempMaxC = 50, 50
+	sys := bareSystem(t, 400)
+	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
+	require.InDelta(t, 1500, sys.Inverter.RatedAtTempW(50), 1e-9)
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12}, Minutes: 30, Essential: true}
+	cooler := Load{Name: "fridge", Kind: Fridge, Supply: AC, Essential: true, Fridge: &profiles.Fridge{Litres: 5, SetpointC: 20, CompressorW: 5}}
+	alone := typical(t, stop, []Load{kettle}, sys)
+	require.Equal(t, []EventKind{Overload}, kinds(alone))
+	assert.Contains(t, alone.Events[0].Detail, "gives 1500 VA at 50 °C")
+	assert.InDelta(t, 200, alone.Total.UnservedWh, 1e-6)
+	assert.InDelta(t, 200, alone.Loads[0].UnservedWh, 1e-6)
+	both := typical(t, stop, []Load{kettle, cooler}, sys)
+	require.Contains(t, kinds(both), Overload)
+	assert.InDelta(t, 200, both.Total.UnservedWh, 5, "the fridge asks for a few watts more")
+
+	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{kettle})
+	sure, err := s.Ensemble(context.Background(), []*System{sys}, 20, nil)
+	require.NoError(t, err)
+	assert.Greater(t, sure[0].Unserved.Mean, 150.0, "the draws' air varies about 50 C")
+	s.opt.UseSpread = 1e-9
+	spread, err := s.Ensemble(context.Background(), []*System{sys}, 20, nil)
+	require.NoError(t, err)
+	assert.InDelta(t, sure[0].Unserved.Mean, spread[0].Unserved.Mean, 1e-4, "with and without a spread in use")
+}
+
+// A hot draw leaves nothing behind in the buffers of the next one.
+func TestDeratingDoesNotStayForTheNextDraw(t *testing.T) {
+	stop := mild(t, 2)
+	stop.TempMinC, stop.TempMaxC = 22, 34
+	sys := bareSystem(t, 400)
+	sys.ShedSoC = .5
+	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12, 15}, Minutes: 30}
+	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{kettle})
+	plans, err := s.plansFor([]*System{sys})
+	require.NoError(t, err)
+	used, err := s.newWorker(plans)
+	require.NoError(t, err)
+	hot := 0
+	for k := range uint64(30) {
+		used.draw(k)
+		fresh, err := s.newWorker(plans)
+		require.NoError(t, err)
+		fresh.draw(k)
+		require.Equal(t, fresh.lanes[0].k.drives, used.lanes[0].k.drives, "draw %d", k)
+		require.Equal(t, fresh.lanes[0].k.shed, used.lanes[0].k.shed, "draw %d", k)
+		for _, d := range used.lanes[0].k.drives {
+			if d.clipW > 0 {
+				hot++
+			}
+		}
+	}
+	assert.Greater(t, hot, 10)
+	assert.Zero(t, testing.AllocsPerRun(20, func() { used.draw(3) }))
+}
