@@ -3,6 +3,11 @@ package web
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/json"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -68,6 +73,76 @@ func TestHostileArchivesAreRefused(t *testing.T) {
 	}
 	_, _, err := unpack(zipOf(t, many...))
 	assert.ErrorContains(t, err, "six")
+}
+
+// postZip sends an archive and returns what the page gets.
+func postZip(t testing.TB, url string, data []byte) (status int, got struct {
+	Source int
+	Name   string
+	Tables sheets
+},
+) {
+	t.Helper()
+	r, err := http.Post(url+"api/import", "application/zip", bytes.NewReader(data))
+	require.NoError(t, err)
+	defer r.Body.Close()
+	require.NoError(t, json.NewDecoder(r.Body).Decode(&got))
+	return r.StatusCode, got
+}
+
+// An import is an edit: nothing changes before the page has taken the tables up,
+// other pages are asked, and the earlier tables come back with their comments.
+func TestAnImportIsAnEdit(t *testing.T) {
+	dir := t.TempDir()
+	files := shipped(t, "karoo-july")
+	files["trip.csv"] = append([]byte("# a note of the customer's\n"), files["trip.csv"]...)
+	for name, data := range files {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), data, 0o644))
+	}
+	url, s := serve(t, "karoo-july", func(c *Config) { c.Files, c.Dir, c.Write, c.Draws = files, dir, true, 0 })
+	first := copied(t, s.doc.now)
+	other := shipped(t, "norway-september")
+	delete(other, "job.csv")
+	archive, err := pack("norway", other)
+	require.NoError(t, err)
+
+	status, read := postZip(t, url, archive)
+	require.Equal(t, 200, status)
+	assert.Equal(t, "norway", read.Name)
+	assert.Equal(t, files, latest(s).files, "nothing has changed yet")
+	status, _ = post(t, url, question{Client: "a", Tables: read.Tables, Source: read.Source})
+	require.Equal(t, 200, status)
+	assert.Equal(t, other, latest(s).files)
+	assert.NoFileExists(t, filepath.Join(dir, "job.csv"))
+	status, _ = post(t, url, question{Client: "b", Tables: first})
+	assert.Equal(t, http.StatusConflict, status, "another window is asked")
+
+	status, _ = post(t, url, question{Client: "a", Rev: 1, Tables: first})
+	require.Equal(t, 200, status)
+	assert.Equal(t, files, latest(s).files, "comments included")
+	for name, data := range files {
+		assert.Equal(t, string(data), inFolder(t, dir)[name], name)
+	}
+	_, again := postZip(t, url, archive)
+	assert.Equal(t, read.Source, again.Source, "the same archive is kept once")
+	status, _ = post(t, url, question{Client: "a", Rev: 2, Tables: read.Tables, Source: 99})
+	require.Equal(t, 200, status)
+	_, problems := latest(s).read()
+	assert.Empty(t, problems, "tables of a source that is not known are written anew")
+}
+
+func TestSourcesAreKeptWithinLimits(t *testing.T) {
+	s := sources{}
+	for i := range 30 {
+		d := &document{name: strconv.Itoa(i), files: map[string][]byte{"trip.csv": make([]byte, sourcesMost/8)}}
+		s.add(d, 3)
+		assert.Equal(t, i, d.source)
+	}
+	var kept []int
+	for _, d := range s.kept {
+		kept = append(kept, d.source)
+	}
+	assert.Equal(t, []int{3, 22, 23, 24, 25, 26, 27, 28, 29}, kept, "the latest, and the one in use")
 }
 
 func FuzzImport(f *testing.F) {

@@ -33,11 +33,12 @@ type sheets map[string]*sheet
 
 // document is a scenario in editing: as it was read, and as it stands now.
 type document struct {
-	name  string
-	base  scenario.Tables   // as read
-	now   sheets            // as edited
-	files map[string][]byte // now, rendered
-	rows  map[string][]int  // per file: parsed row -> row of now
+	name   string
+	source int               // number of what was read; see sources
+	base   scenario.Tables   // as read
+	now    sheets            // as edited
+	files  map[string][]byte // now, rendered
+	rows   map[string][]int  // per file: parsed row -> row of now
 }
 
 // openDocument takes the files of a scenario. It refuses files that cannot be
@@ -68,7 +69,7 @@ func openDocument(name string, files map[string][]byte) (*document, error) {
 
 // edited returns the document with other cells.
 func (d *document) edited(now sheets) (*document, error) {
-	next := &document{name: d.name, base: d.base}
+	next := &document{name: d.name, source: d.source, base: d.base}
 	if err := next.set(now); err != nil {
 		return nil, err
 	}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"net/http"
 	"os"
@@ -197,6 +198,56 @@ func TestExportAndImportInABrowser(t *testing.T) {
 		until(`document.querySelector('`+firstStop+`').value === "1"`), answered)
 	assert.Equal(t, start, download(t, url+"export.zip"), "what was taken in goes out again byte for byte")
 	assert.Equal(t, "karoo-july", latest(s).name)
+}
+
+// An import is one step, which undo takes back to the last edit, and with --write
+// the folder follows.
+func TestAnImportIsUndoneAsOneStep(t *testing.T) {
+	dir := t.TempDir()
+	for name, data := range shipped(t, "karoo-july") {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), data, 0o644))
+	}
+	url, s := serve(t, "karoo-july", func(c *Config) { c.Dir, c.Write, c.Draws = dir, true, 32 })
+	archive, err := pack("norway", shipped(t, "norway-september"))
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), "trip.zip")
+	require.NoError(t, os.WriteFile(path, archive, 0o600))
+	undo := `document.querySelector('[data-tool="undo"]')`
+	stops := func(n int) step {
+		return until(fmt.Sprintf(`document.querySelectorAll('#panel-trip [data-column="place"]').length === %d`, n))
+	}
+
+	ctx := tab(t, 1280, 900)
+	do(t, ctx, chromedp.Navigate(url), answered)
+	before := len(latest(s).now["trip.csv"].Rows)
+	do(t, ctx, write(firstStop, "3"), chromedp.Sleep(300*time.Millisecond), answered)
+	edited := latest(s).files
+	imported := len(shippedTrip(t, "norway-september"))
+	require.NotEqual(t, before, imported)
+	do(t, ctx, chromedp.SetUploadFiles(chromedp.CSS("#import-file"), []string{path}), stops(imported), chromedp.Sleep(300*time.Millisecond), answered)
+	assert.Equal(t, shipped(t, "norway-september"), latest(s).files)
+	assert.Equal(t, string(shipped(t, "norway-september")["trip.csv"]), inFolder(t, dir)["trip.csv"])
+	assert.False(t, get(t, ctx, js[bool](undo+`.disabled`)))
+	assert.Equal(t, "norway", latest(s).name)
+
+	do(t, ctx, eval(undo+`.click()`), stops(before), chromedp.Sleep(300*time.Millisecond), answered)
+	assert.Equal(t, "3", get(t, ctx, chromedp.Value(chromedp.CSS(firstStop))), "the edit before the import is back")
+	assert.Equal(t, edited, latest(s).files)
+	assert.Equal(t, "karoo-july", latest(s).name)
+	for name, data := range edited {
+		assert.Equal(t, string(data), inFolder(t, dir)[name])
+	}
+	do(t, ctx, eval(undo+`.click()`), chromedp.Sleep(300*time.Millisecond), answered)
+	assert.Equal(t, shipped(t, "karoo-july"), latest(s).files, "and the edit itself can be undone, byte for byte")
+	do(t, ctx, key("y", chromedp.ModifierCtrl), key("y", chromedp.ModifierCtrl), stops(imported), chromedp.Sleep(300*time.Millisecond), answered)
+	assert.Equal(t, shipped(t, "norway-september"), latest(s).files)
+}
+
+// shippedTrip is the rows of a shipped scenario's trip.
+func shippedTrip(t *testing.T, name string) []scenario.Row {
+	tables, problems := scenario.Parse(shipped(t, name))
+	require.Empty(t, problems)
+	return tables["trip.csv"].Rows
 }
 
 func TestEditsAreSavedOnlyWhenAskedFor(t *testing.T) {

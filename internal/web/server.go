@@ -38,6 +38,7 @@ type Server struct {
 
 	mu     sync.Mutex
 	doc    *document
+	read   sources
 	rev    int    // counts the changes
 	client string // the page that changed it last
 	start  map[string][]byte
@@ -59,6 +60,7 @@ func New(cfg Config) (*Server, error) {
 		cfg.Warn = func(string) {}
 	}
 	s := &Server{cfg: cfg, engine: newEngine(cfg.Options, cfg.Draws, cfg.Program), doc: doc, start: doc.files}
+	s.read.add(doc, 0)
 	if cfg.Write {
 		read := map[string][]byte{}
 		for _, spec := range scenario.Specs() {

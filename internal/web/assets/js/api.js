@@ -12,13 +12,13 @@ export async function fetchDocument() {
 
 // ask posts tables (null = those of the server) and hands every line of the
 // answer to take. It is quiet when a newer question has dropped it.
-export async function ask({ rev, tables, shown, width, force }, take) {
+export async function ask({ rev, source, tables, shown, width, force }, take) {
   running?.abort();
   const mine = (running = new AbortController());
   try {
     const r = await fetch("/api/answer", {
       method: "POST", signal: mine.signal, headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ client, rev, tables, shown, width, force }),
+      body: JSON.stringify({ client, rev, source, tables, shown, width, force }),
     });
     if (r.status === 409) return take(await r.json());
     if (!r.ok) return take({ kind: "error", error: await reason(r) });
@@ -36,6 +36,7 @@ export async function ask({ rev, tables, shown, width, force }, take) {
   }
 }
 
+// importZip has an archive read; the tables become the plan as an edit.
 export async function importZip(file) {
   const r = await fetch("/api/import", { method: "POST", headers: { "Content-Type": "application/zip" }, body: file });
   if (!r.ok) throw new Error(await reason(r));
@@ -56,6 +57,13 @@ export async function fetchFixes(system) {
     const r = await fetch(`/api/fixes?${new URLSearchParams({ system })}`, { signal: mine?.signal });
     return r.ok ? await r.json() : null;
   } catch { return null; }
+}
+
+// fetchFix gets the tables with one of the changes of that list made.
+export async function fetchFix(question) {
+  const r = await fetch("/api/fix", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(question) });
+  if (!r.ok) throw new Error(await reason(r));
+  return r.json();
 }
 
 // fetchQuote makes the document and returns it as a blob.

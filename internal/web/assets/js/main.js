@@ -4,13 +4,13 @@ import { byId, el, later } from "./dom.js";
 import { Store } from "./store.js";
 import { Editor } from "./editor.js";
 import { Answer } from "./answer.js";
-import { ask, fetchDocument, fetchFixes, fetchQuote, importZip } from "./api.js";
+import { ask, fetchDocument, fetchFix, fetchFixes, fetchQuote, importZip } from "./api.js";
 
 const EDIT_MS = 140; // typing pauses this long before the server is asked
 
 let store, editor, answer, dirty = false, force = false;
 let then = null; // what waits until the server has the tables
-const asked = new URLSearchParams(location.search).get("system") ?? "";
+let asked = new URLSearchParams(location.search).get("system") ?? "";
 
 const say = later(60, (text) => { byId("spoken").textContent = text; });
 
@@ -18,6 +18,7 @@ function alarm(text, ...buttons) {
   byId("alarm").textContent = text;
   const box = byId("notice");
   box.hidden = !text;
+  box.classList.remove("made");
   box.replaceChildren(el("p", {}, text), ...buttons, el("button", { type: "button", on: { click: () => { box.hidden = true; } } }, "Close"));
 }
 
@@ -27,7 +28,7 @@ function question() {
   const width = byId("answer-body").clientWidth - 6;
   document.body.dataset.state = "asking";
   const shown = editor.picked ? editor.systems.name().trim() : asked;
-  ask({ rev: store.rev, tables, shown, width, force }, take);
+  ask({ rev: store.rev, source: store.source, tables, shown, width, force }, take);
   force = false;
 }
 const askSoon = later(EDIT_MS, question);
@@ -69,6 +70,27 @@ function remember(name) {
 async function fix({ shown, rev }) {
   const found = await fetchFixes(shown);
   if (found && found.rev === store.rev && rev === store.rev && answer.system === shown) answer.fixes(found.html);
+}
+
+// apply makes a change of that list an edit of the tables.
+async function apply(button) {
+  const { rev, system } = button.closest("section").dataset, before = store.tables;
+  if (button.getAttribute("aria-busy")) return;
+  if (dirty || Number(rev) !== store.rev) return say("The list is being renewed; try again in a moment.");
+  button.setAttribute("aria-busy", "true");
+  try {
+    const made = await fetchFix({ rev: Number(rev), system, fix: Number(button.dataset.fix) });
+    if (store.tables !== before) return;
+    store.change(() => store.take(made.tables));
+    editor.systems.selectName(system);
+    editor.changed(Object.keys(made.tables)[0]);
+    const back = el("button", { type: "button", data: { do: "take-back" }, on: { click: () => { store.undo(); byId("answer").focus(); } } }, "Undo");
+    alarm(`Changed: ${made.text}.`, back);
+    byId("notice").classList.add("made");
+    byId("answer").scrollTop = 0;
+    back.focus();
+  } catch (e) { alarm(e.message); }
+  button.removeAttribute("aria-busy");
 }
 
 // quote makes the document and hands it over as a download.
@@ -115,7 +137,11 @@ function tools() {
     const [file] = e.target.files;
     e.target.value = "";
     if (!file) return;
-    try { start(await importZip(file)); } catch (err) { alarm(err.message); }
+    try {
+      const read = await importZip(file);
+      store.change(() => store.adopt(read));
+      say("Imported. Undo takes it back.");
+    } catch (err) { alarm(err.message); }
   });
   addEventListener("keydown", (e) => {
     if (!(e.ctrlKey || e.metaKey) || e.altKey) return;
@@ -126,20 +152,32 @@ function tools() {
   addEventListener("resize", later(250, () => { if (innerWidth !== width) { width = innerWidth; question(); } }));
 }
 
-// start takes up a document: at first, and after an import.
+// start takes up the document.
 function start(doc) {
   store = new Store(doc);
+  let { origin } = store;
   byId("saved").textContent = doc.saved;
   editor = new Editor(store, { say, onPick: (name) => { remember(name); question(); } });
   const buttons = () => {
     byId("tools").querySelector('[data-tool="undo"]').disabled = !store.past.length;
     byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
   };
-  store.onChange(() => { dirty = true; document.body.dataset.state = "edited"; buttons(); askSoon(); });
+  store.onChange(() => {
+    if (store.origin !== origin) { // an import, done or undone: other systems
+      ({ origin } = store);
+      asked = "";
+      editor.picked = false;
+      remember("");
+    }
+    dirty = true;
+    document.body.dataset.state = "edited";
+    buttons();
+    askSoon();
+  });
   buttons();
   question();
 }
 
-answer = new Answer({ onSystem: (name) => { editor.systems.selectName(name); remember(name); question(); } });
+answer = new Answer({ onFix: apply, onSystem: (name) => { editor.systems.selectName(name); remember(name); question(); } });
 tools();
 fetchDocument().then(start, (e) => alarm(e.message));

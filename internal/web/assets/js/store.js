@@ -4,7 +4,8 @@
 //   tables: { "trip.csv": { columns: [..], rows: [{ from, cells: [..], key }] } }
 //
 // `from` is the row of the file as it was read (-1 = new), which lets the server
-// give untouched rows back byte for byte; `key` names a row on this page.
+// give untouched rows back byte for byte; `key` names a row on this page. `source`
+// numbers what was read: an import is another source, and one step to undo.
 import { uid } from "./dom.js";
 
 const MOST_UNDO = 500;
@@ -18,22 +19,29 @@ export class Store {
   // load takes a document as the server sends it.
   load(doc) {
     this.rev = doc.rev;
-    this.name = doc.name;
     this.specs = Object.fromEntries(doc.schema.map((t) => [t.file, t]));
     this.catalogue = doc.catalogue;
     this.zones = doc.zones;
-    this.tables = {};
-    for (const t of doc.schema) {
-      const sheet = doc.tables[t.file] ?? {};
-      this.tables[t.file] = {
-        columns: sheet.columns ?? [],
-        rows: (sheet.rows ?? []).map((r) => ({ from: r.from, cells: r.cells, key: uid("r") })),
-      };
-    }
+    this.adopt(doc);
     this.past = [];
     this.future = [];
     this.merge = "";
   }
+
+  // adopt makes the tables of a scenario as it was read those of the page.
+  adopt({ source, name, tables }) {
+    Object.assign(this, { source, name, tables: {}, origin: uid("o") });
+    for (const file of Object.keys(this.specs)) {
+      const sheet = tables[file] ?? {};
+      this.tables[file] = {
+        columns: sheet.columns ?? [],
+        rows: (sheet.rows ?? []).map((r) => ({ from: r.from, cells: r.cells, key: uid("r") })),
+      };
+    }
+  }
+
+  // moment is what undo goes back to.
+  moment() { return { source: this.source, name: this.name, tables: this.tables, origin: this.origin }; }
 
   onChange(f) { this.listeners.push(f); }
   tell(shape) { for (const f of this.listeners) f(shape); }
@@ -51,8 +59,8 @@ export class Store {
   // change runs f on the tables and remembers what was before. Changes with the
   // same merge key in a row count as one. shape: rows came, went or moved.
   change(f, { merge = "", shape = true } = {}) {
-    const before = this.tables;
-    this.tables = { ...before };
+    const before = this.moment();
+    this.tables = { ...before.tables };
     f();
     if (!merge || merge !== this.merge) {
       this.past.push(before);
@@ -67,8 +75,8 @@ export class Store {
   redo() { this.travel(this.future, this.past); }
   travel(from, to) {
     if (!from.length) return;
-    to.push(this.tables);
-    this.tables = from.pop();
+    to.push(this.moment());
+    Object.assign(this, from.pop());
     this.merge = "";
     this.tell(true);
   }
@@ -135,6 +143,19 @@ export class Store {
     const [row] = rows.splice(from, 1);
     rows.splice(to, 0, row);
     this.put(file, rows);
+  }
+
+  // take puts tables of the server in place; rows that they still hold keep
+  // their keys.
+  take(tables) {
+    for (const [file, { columns, rows }] of Object.entries(tables)) {
+      const left = [...this.rows(file)];
+      const key = (r) => {
+        const i = left.findIndex((o) => (r.from >= 0 ? o.from === r.from : o.from < 0 && `${o.cells}` === `${r.cells}`));
+        return i < 0 ? uid("r") : left.splice(i, 1)[0].key;
+      };
+      this.put(file, rows.map((r) => ({ ...r, key: key(r) })), columns);
+    }
   }
 
   // free finds a name that the column does not hold yet: "Unit", "Unit 2", ...
