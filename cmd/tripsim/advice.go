@@ -23,7 +23,7 @@ type adviceFlags struct {
 	weatherFlags
 	command  string
 	systems  []string
-	risk     float64 // accepted, %; NaN = the scenario's
+	risk     riskFlag
 	out      string
 	formats  []string
 	noFiles  bool
@@ -33,8 +33,7 @@ type adviceFlags struct {
 func (a *adviceFlags) add(fs *pflag.FlagSet, command string, draws int) {
 	a.command = command
 	fs.StringArrayVar(&a.systems, "system", nil, "only the system with this `name` (may be repeated)")
-	fs.Float64Var(&a.risk, "risk", math.NaN(), "accepted risk, %; without it as in job.csv")
-	fs.Lookup("risk").DefValue = ""
+	a.risk.add(fs)
 	a.simFlags.add(fs, draws)
 	fs.Lookup("draws").Usage = "simulated trips with different weather"
 	fs.StringVar(&a.out, "out", "", "`folder` for the files (default: out/ and the scenario's name)")
@@ -69,17 +68,15 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	if err != nil {
 		return nil, err
 	}
-	switch {
-	case a.draws < 1:
+	if a.draws < 1 {
 		return nil, usage(a.command, "--draws: %d is not 1 to %d; use e.g. 1000", a.draws, maxDraws)
-	case !math.IsNaN(a.risk) && !(a.risk >= 0 && a.risk <= 100):
-		return nil, usage(a.command, "--risk: %g is not 0 to 100 %%; use e.g. 5", a.risk)
 	}
-	run := runFlags{formats: a.formats}
-	if err := run.checkFormats(); err != nil {
+	if err := a.risk.check(a.command); err != nil {
 		return nil, err
 	}
-	a.formats = run.formats
+	if a.formats, err = pictureFormats(a.command, a.formats); err != nil {
+		return nil, err
+	}
 	sc, err := load(c, dir, a.json)
 	if err != nil {
 		return nil, err
@@ -88,7 +85,7 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}}
+	t := &task{sc: sc, systems: systems, opt: opt, format: format, goal: sim.Goal{FlatRisk: a.risk.or(sc.Job.TargetFlatRisk), Reserve: sc.Job.Reserve}}
 	t.weather = func(s *sim.Study) error {
 		recorded, remarks, err := a.replay(a.command, s)
 		for _, r := range remarks {
@@ -98,9 +95,6 @@ func (a *adviceFlags) start(c *console, dir string) (*task, error) {
 		}
 		t.basis.Recorded, t.basis.Warnings = recorded, slices.Concat(sc.Warnings, remarks)
 		return err
-	}
-	if !math.IsNaN(a.risk) {
-		t.goal.FlatRisk = a.risk / 100
 	}
 	t.basis = &report.Basis{
 		Scenario: sc.Name, Title: sc.Job.Title, Customer: sc.Job.Customer, Hash: sc.Hash, Program: versionName(),

@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -83,6 +85,50 @@ func (t *tableFlags) printAnswer(c *console, a forms, f report.Format, dir strin
 	return c.print(text)
 }
 
+// riskFlag is the accepted risk, %; NaN is the scenario's.
+type riskFlag float64
+
+func (r *riskFlag) add(fs *pflag.FlagSet) {
+	fs.Float64Var((*float64)(r), "risk", math.NaN(), "accepted risk, %; without it as in job.csv")
+	fs.Lookup("risk").DefValue = ""
+}
+
+func (r riskFlag) given() bool { return !math.IsNaN(float64(r)) }
+
+func (r riskFlag) check(command string) error {
+	if r.given() && !(r >= 0 && r <= 100) {
+		return usage(command, "--risk: %g is not 0 to 100 %%; use e.g. 5", float64(r))
+	}
+	return nil
+}
+
+// or is the accepted risk as a share: the flag's, else the scenario's.
+func (r riskFlag) or(scenarios float64) float64 {
+	if r.given() {
+		return float64(r) / 100
+	}
+	return scenarios
+}
+
+// pictureFormats checks the kinds of picture that are asked for.
+func pictureFormats(command string, asked []string) ([]string, error) {
+	var out []string
+	none := false
+	for _, name := range asked {
+		name = strings.ToLower(strings.TrimSpace(name))
+		if !slices.Contains([]string{"svg", "png", "pdf", "none"}, name) {
+			return nil, usage(command, "--format: %q is not svg, png, pdf or none", clean(name))
+		}
+		none = none || name == "none"
+		out = append(out, name)
+	}
+	if none {
+		return nil, nil
+	}
+	slices.Sort(out)
+	return slices.Compact(out), nil
+}
+
 // simFlags are the choices of a simulation.
 type simFlags struct {
 	step   time.Duration
@@ -102,7 +148,7 @@ func (s *simFlags) add(fs *pflag.FlagSet, draws int) {
 	fs.Float64Var(&s.albedo, "albedo", d.Albedo, "reflectance of the ground, 0 to 1")
 	s.sky.add(fs)
 	fs.Float64Var(&s.linke, "linke", 0, "Linke turbidity, 1 to 10; 0 = by place and month")
-	fs.Float64Var(&s.spread, "use-spread", 0, "spread of use between simulated trips, %")
+	fs.Float64Var(&s.spread, "use-spread", 0, "how far use differs from the plan between simulated trips, as a standard deviation, %; 0 = used as planned; 20 = in 2 of 3 trips within a fifth of the plan")
 }
 
 // maxDraws bounds what one command may ask for.

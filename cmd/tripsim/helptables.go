@@ -7,6 +7,7 @@ import (
 
 	"tripsim/internal/report"
 	"tripsim/internal/scenario"
+	"tripsim/internal/sim"
 )
 
 // scenarioHelp documents the tables of a scenario folder.
@@ -49,7 +50,16 @@ func specHelp(s report.Screen, spec *scenario.TableSpec, columns []scenario.Colu
 }
 
 // outputs documents the tables that the program writes.
-func outputs() []report.FileDoc { return append(report.FileColumns(), report.AdviceFiles()...) }
+func outputs() []report.FileDoc {
+	f := report.DefaultFormat()
+	sheet := report.FittingSheet{Fitting: &sim.Fitting{System: &sim.System{}}}
+	sun := report.Sun{Year: &sim.PlaceYear{}}
+	return append(append(report.FileColumns(), report.AdviceFiles()...),
+		report.FileDoc{Name: "fitting-modes.csv", About: "one row per way of charging and input (fitting)", Columns: sheet.Modes(f).Columns},
+		report.FileDoc{Name: "fitting-runs.csv", About: "one row per run of cable (fitting)", Columns: sheet.Runs(f).Columns},
+		report.FileDoc{Name: "fitting-bench.csv", About: "one row per reading of the clamp meter (fitting)", Columns: sheet.Bench(f).Columns},
+		report.FileDoc{Name: "sun.csv", About: "one row per month and one for the year (sun)", Columns: sun.Table(f).Columns})
+}
 
 // columnsHelp lists every table with the names of its columns.
 func columnsHelp(s report.Screen) string {

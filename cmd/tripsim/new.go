@@ -73,11 +73,35 @@ func (f *newFlags) act(_ context.Context, c *console, args []string) error {
 		files["trip.csv"] = trip.Bytes()
 		what = fmt.Sprintf("the %s of %s, with invented appliances and systems to change as you need", count(len(trip.Rows), "stop"), clean(filepath.Base(f.gpx)))
 	}
+	if err := notAFile(args[0]); err != nil {
+		return err
+	}
 	if err := scenario.WriteNew(args[0], files); err != nil {
 		return failure{statusFailed, err, "-"}
 	}
-	dir := clean(args[0])
-	return c.print(fmt.Sprintf("%s: %s.\n\nNext:\n  tripsim check %s\n  tripsim run %s\n", dir, what, dir, dir))
+	folder := folderWord(clean(args[0]))
+	return c.print(fmt.Sprintf("%s: %s.\n\nNext:\n  tripsim check %s\n  tripsim run %s\n", clean(args[0]), what, folder, folder))
+}
+
+// notAFile refuses a path that leads to or through a file.
+func notAFile(path string) error {
+	for p := filepath.Clean(path); ; p = filepath.Dir(p) {
+		info, err := os.Stat(p)
+		if err == nil && !info.IsDir() {
+			return usage("new", "%s is a file; name a folder to make, e.g. mytrip", clean(p))
+		}
+		if err == nil || p == filepath.Dir(p) {
+			return nil
+		}
+	}
+}
+
+// folderWord is a folder as a word for a shell, not to be taken for a flag.
+func folderWord(path string) string {
+	if strings.HasPrefix(path, "-") {
+		path = "./" + path
+	}
+	return shellWord(path)
 }
 
 // trip reads the route file.

@@ -3,9 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
-	"math"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -47,7 +45,7 @@ type quoteFlags struct {
 	tableFlags
 	simFlags
 	weatherFlags
-	risk       float64 // accepted, %; counts when it was given
+	risk       riskFlag
 	systems    []string
 	out        string
 	date       string
@@ -74,8 +72,7 @@ func quoteCommand() *command {
 			fs.StringSliceVar(&f.formats, "format", []string{"svg", "png"}, "`kinds` of picture files: svg, png, pdf or none")
 			f.simFlags.add(fs, 1000)
 			f.weatherFlags.add(fs)
-			fs.Float64Var(&f.risk, "risk", math.NaN(), "accepted risk, %; without it as in job.csv")
-			fs.Lookup("risk").DefValue = ""
+			f.risk.add(fs)
 			fs.IntVar(&f.optionRuns, "option-draws", 300, "simulated trips for each start and for each point of the map of sizes")
 			f.addLocale(fs)
 			f.changed = fs.Changed
@@ -107,9 +104,7 @@ func (f *quoteFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	if f.changed("risk") {
-		sc.Job.TargetFlatRisk = f.risk / 100
-	}
+	sc.Job.TargetFlatRisk = f.risk.or(sc.Job.TargetFlatRisk)
 	if in.Job, err = jobOf(sc); err != nil {
 		return err
 	}
@@ -178,30 +173,13 @@ func (f *quoteFlags) check() (*quote.Input, sim.Options, error) {
 			return fail(usage("quote", "--sections: %s", err))
 		}
 	}
-	if f.changed("risk") && !(f.risk >= 0 && f.risk <= 100) {
-		return fail(usage("quote", "--risk: %g is not 0 to 100 %%; use e.g. 5", f.risk))
+	if err := f.risk.check("quote"); err != nil {
+		return fail(err)
 	}
 	if f.optionRuns < 1 || f.optionRuns > maxDraws {
 		return fail(usage("quote", "--option-draws: %d is not 1 to %d; use e.g. 300", f.optionRuns, maxDraws))
 	}
 	return in, opt, nil
-}
-
-// pictureFormats checks the kinds of picture that are asked for.
-func pictureFormats(command string, asked []string) ([]string, error) {
-	var out []string
-	for _, name := range asked {
-		name = strings.ToLower(strings.TrimSpace(name))
-		switch {
-		case name == "none":
-			return nil, nil
-		case !slices.Contains([]string{"svg", "png", "pdf"}, name):
-			return nil, usage(command, "--format: %q is not svg, png, pdf or none", clean(name))
-		}
-		out = append(out, name)
-	}
-	slices.Sort(out)
-	return slices.Compact(out), nil
 }
 
 // files makes the document and its pictures.

@@ -86,15 +86,19 @@ func reasonOf(err error) error {
 	return err
 }
 
-// remake is the command line that makes the document again.
+// remake is the command line that makes the document again, from the folder in
+// which it was made.
 func (f *quoteFlags) remake(sc *scenario.Scenario, date time.Time) string {
-	words := []string{program, "quote", sc.Name}
-	words = append(words, f.setFlags()...)
+	folder := sc.Dir
+	if folder == "" {
+		folder = sc.Name
+	}
+	words := []string{program, "quote", folderWord(folder)}
+	for _, w := range f.setFlags() {
+		words = append(words, shellWord(w))
+	}
 	if f.date == "" {
 		words = append(words, "--date="+date.Format(time.DateOnly))
-	}
-	for i := range words {
-		words[i] = shellWord(words[i])
 	}
 	return strings.Join(words, " ")
 }
@@ -105,7 +109,7 @@ func givenFlags(fs *pflag.FlagSet) []string {
 	var words []string
 	fs.Visit(func(fl *pflag.Flag) {
 		switch fl.Name {
-		case "out", "format":
+		case "out", "format", "listen", "write":
 			return
 		}
 		if list, ok := fl.Value.(pflag.SliceValue); ok {

@@ -54,6 +54,7 @@ type runFlags struct {
 	failIfFlat bool
 	worst      bool
 	draw       int
+	risk       riskFlag
 	outGiven   func() bool
 }
 
@@ -73,6 +74,7 @@ func runCommand() *command {
 			fs.BoolVar(&f.noFiles, "no-files", false, "print only, write nothing")
 			f.simFlags.add(fs, 1000)
 			f.weatherFlags.add(fs)
+			f.risk.add(fs)
 			f.tableFlags.add(fs)
 			fs.BoolVar(&f.failIfFlat, "fail-if-flat", false, "exit with status 3 if a system shown runs flat")
 			f.outGiven = func() bool { return fs.Changed("out") }
@@ -90,7 +92,10 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.checkFormats(); err != nil {
+	if err := f.risk.check("run"); err != nil {
+		return err
+	}
+	if f.formats, err = pictureFormats("run", f.formats); err != nil {
 		return err
 	}
 	if err := f.checkDraw(); err != nil {
@@ -100,6 +105,7 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
+	sc.Job.TargetFlatRisk = f.risk.or(sc.Job.TargetFlatRisk)
 	systems, err := chosen(sc, f.systems)
 	if err != nil {
 		return err
@@ -150,21 +156,6 @@ func (f *runFlags) files(ctx context.Context, answer *report.Run) ([]report.File
 	}
 	pictures, err := drawRun(ctx, answer, f.formats, f.locale)
 	return append(files, pictures...), err
-}
-
-func (f *runFlags) checkFormats() error {
-	for i, name := range f.formats {
-		name = strings.ToLower(strings.TrimSpace(name))
-		f.formats[i] = name
-		if !slices.Contains([]string{"svg", "png", "pdf", "none"}, name) {
-			return usage("", "--format: %q is not svg, png, pdf or none", clean(name))
-		}
-	}
-	f.formats = slices.Compact(slices.Sorted(slices.Values(f.formats)))
-	if slices.Contains(f.formats, "none") {
-		f.formats = nil
-	}
-	return nil
 }
 
 func (f *runFlags) checkDraw() error {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 
@@ -39,8 +40,9 @@ Examples:
 type serveFlags struct {
 	simFlags
 	tableFlags
-	listen string
-	write  bool
+	listen   string
+	write    bool
+	setFlags func() []string
 }
 
 func serveCommand() *command {
@@ -54,6 +56,7 @@ func serveCommand() *command {
 			fs.BoolVar(&f.write, "write", false, "save edits into the scenario folder")
 			f.simFlags.add(fs, 1000)
 			f.addLocale(fs)
+			f.setFlags = func() []string { return givenFlags(fs) }
 			return f.act
 		},
 	}
@@ -107,8 +110,8 @@ func (f *serveFlags) quote(c *console, format report.Format) web.MakeQuote {
 	quiet := newConsole(c.in, io.Discard, io.Discard) // nobody looks at the terminal meanwhile
 	return func(ctx context.Context, sc *scenario.Scenario, run *report.Run) (page, pdf []byte, err error) {
 		q := quoteFlags{
-			tableFlags: f.tableFlags, simFlags: f.simFlags, optionRuns: quoteOptionDraws,
-			changed: func(string) bool { return false }, setFlags: func() []string { return nil },
+			tableFlags: f.tableFlags, simFlags: f.simFlags, optionRuns: quoteOptionDraws, risk: riskFlag(math.NaN()),
+			changed: func(string) bool { return false }, setFlags: f.setFlags,
 		}
 		in, _, err := q.check()
 		if err != nil {
@@ -117,7 +120,10 @@ func (f *serveFlags) quote(c *console, format report.Format) web.MakeQuote {
 		if in.Job, err = jobOf(sc); err != nil {
 			return nil, nil, err
 		}
-		in.Run, in.Loads, in.Format, in.Remake = run, sc.Loads, format, q.remake(sc, in.Date)
+		in.Run, in.Loads, in.Format = run, sc.Loads, format
+		if saved(sc) {
+			in.Remake = q.remake(sc, in.Date)
+		}
 		if err := q.answer(ctx, quiet, sc, in); err != nil {
 			return nil, nil, err
 		}
@@ -131,6 +137,16 @@ func (f *serveFlags) quote(c *console, format report.Format) web.MakeQuote {
 		pdf, err = doc.PDF()
 		return page, pdf, err
 	}
+}
+
+// saved reports whether the folder of a scenario holds its tables as they stand on
+// the page.
+func saved(sc *scenario.Scenario) bool {
+	if sc.Dir == "" {
+		return false
+	}
+	stored, err := scenario.Load(sc.Dir)
+	return err == nil && stored.Hash == sc.Hash
 }
 
 // readScenario reads the tables of a folder as they are: what is wrong in them

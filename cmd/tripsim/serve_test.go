@@ -72,13 +72,15 @@ func fetch(t *testing.T, url string) (string, http.Header) {
 }
 
 func TestServeShowsAScenarioAndMakesItsQuote(t *testing.T) {
-	url := started(t, io.Discard, filepath.Join("..", "..", "scenarios", "morocco-october"), "--draws", "32")
+	url := started(t, io.Discard, filepath.Join("..", "..", "scenarios", "morocco-october"), "--draws", "32", "--seed", "7", "--locale", "de")
 	assert.Contains(t, url, "http://127.0.0.1:")
 	page, _ := fetch(t, url)
 	assert.True(t, strings.Contains(page, "Morocco in October") && strings.Contains(page, "Make the quote"))
 	pdf, header := fetch(t, url+"quote.pdf")
 	assert.True(t, strings.HasPrefix(pdf, "%PDF-"))
 	assert.Contains(t, header.Get("Content-Disposition"), "morocco-october-quote.pdf")
+	document, _ := fetch(t, url+"quote.html")
+	assert.Regexp(t, `tripsim quote \.\./\.\./scenarios/morocco-october --draws=32 --seed=7 --locale=de --date=\d`, strings.ReplaceAll(document[strings.Index(document, "To make this document again"):], "<wbr>", ""))
 }
 
 func TestServeOpensTheStarterWithoutAScenario(t *testing.T) {
