@@ -61,7 +61,7 @@ func (a *adviceFlags) fix(ctx context.Context, c *console, args []string) error 
 		if len(systems) > 1 {
 			what += fmt.Sprintf(" (%d of %d)", i+1, len(systems))
 		}
-		one, err := study.Advise(ctx, sys, a.draws, c.progress(what))
+		one, err := study.Advise(ctx, sys, t.goal, a.draws, c.progress(what))
 		if err != nil {
 			return err
 		}

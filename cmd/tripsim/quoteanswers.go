@@ -42,9 +42,9 @@ func (f *quoteFlags) answer(ctx context.Context, c *console, sc *scenario.Scenar
 			return err
 		}
 	}
-	goal := sim.Goal{FlatRisk: run.Goal.FlatRisk} // the reserve is wanted in typical weather, as in the recommendation
+	goal := sim.Goal(run.Goal)
 	if in.Wants("fixes") && best < 0 {
-		if answers.Advice, err = study.Advise(ctx, sys, f.draws, c.progress("single changes")); err != nil {
+		if answers.Advice, err = study.Advise(ctx, sys, goal, f.draws, c.progress("single changes")); err != nil {
 			return err
 		}
 	}

@@ -131,7 +131,7 @@ func TestFixAdviceReads(t *testing.T) {
 	s, b, systems := adviceStudy(t)
 	f := &FixAdvice{Basis: b}
 	for _, sys := range systems {
-		a, err := s.Advise(context.Background(), sys, 200, nil)
+		a, err := s.Advise(context.Background(), sys, sim.Goal{FlatRisk: 0.05}, 200, nil)
 		require.NoError(t, err)
 		f.Advice = append(f.Advice, a)
 	}
@@ -185,7 +185,7 @@ func TestHostileNamesInAdviceAreHarmless(t *testing.T) {
 	a := &CompareAdvice{Basis: b, Comparison: c}
 	assert.NotContains(t, a.Text(wide80()), "\x1b")
 	assert.Contains(t, string(a.CSV()), "'=1+1")
-	adv, err := s.Advise(context.Background(), systems[0], 20, nil)
+	adv, err := s.Advise(context.Background(), systems[0], sim.Goal{FlatRisk: 0.05}, 20, nil)
 	require.NoError(t, err)
 	assert.NotContains(t, (&FixAdvice{Basis: b, Advice: []*sim.Advice{adv}}).Text(wide80()), "\x1b")
 }

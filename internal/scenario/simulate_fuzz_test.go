@@ -244,7 +244,7 @@ func simulateMore(t *testing.T, study *sim.Study, sys *sim.System, which int) {
 		require.NoError(t, err)
 		require.True(t, risks[0].Flat.Share >= 0 && risks[0].Flat.Share <= 1)
 	case 2:
-		_, err := study.Advise(ctx, sys, 2, nil)
+		_, err := study.Advise(ctx, sys, sim.Goal{}, 2, nil)
 		require.NoError(t, err)
 	case 3:
 		if _, err := study.Fitting(sys, sim.DefaultFittingOptions()); err != nil {

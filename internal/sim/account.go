@@ -187,7 +187,7 @@ func (a *accountant) finish(sky *weather.Series) {
 			TempMinC: math.Inf(1), TempMaxC: math.Inf(-1), FirstRow: -1, Clearness: sky.Clearness[i],
 		}
 	}
-	r.LowReserve = 1
+	r.LowReserve = r.StartSoC - r.Rows[0].FloorSoC
 	for t := range r.Rows {
 		a.addToDay(t)
 		r.LowReserve = math.Min(r.LowReserve, r.Rows[t].SoC-r.Rows[t].FloorSoC)

@@ -143,10 +143,10 @@ func (w *worker) refillBus(l *lane, panels float64) {
 // runLane runs the kernel over the filled traces of a lane.
 func (w *worker) runLane(l *lane, k uint64) {
 	s := w.study
-	d := drawSum{low: l.plan.sys.StartSoC, reserve: 1}
 	soc := w.soc
 	soc[0] = l.plan.sys.StartSoC
 	l.k.start(soc[0])
+	d := drawSum{low: soc[0], reserve: soc[0] - l.k.floor(0)}
 	var f flow
 	for t := range s.it.slots {
 		l.k.step(t, &f)

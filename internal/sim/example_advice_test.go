@@ -41,7 +41,7 @@ func ExampleStudy_SizeFor() {
 // What would keep the lamp on: single changes, best first.
 func ExampleStudy_Advise() {
 	study, system := fourDays()
-	advice, err := study.Advise(context.Background(), system, 100, nil)
+	advice, err := study.Advise(context.Background(), system, sim.Goal{}, 100, nil)
 	if err != nil {
 		panic(err)
 	}

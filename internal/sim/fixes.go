@@ -68,16 +68,17 @@ type Advice struct {
 	Before  *Risk
 	// FlattestDay is the day with the highest flat risk; zero without any.
 	FlattestDay time.Time
-	Fixes       []Fix // lowest flat risk first
+	Fixes       []Fix // fewest trips not carried first
 }
 
-// lookBackDays is how many days up to the flattest one are tried for a change.
+// lookBackDays is how many days up to the worst one are tried for a change.
 const lookBackDays = 10
 
 // Advise tries single changes to a system's trip, each on the same draws as the
-// trip as it is, and ranks them by flat risk, then unserved energy. A trip that
-// serves all in every draw needs no fix and gets none.
-func (s *Study) Advise(ctx context.Context, sys *System, draws int, progress Progress) (*Advice, error) {
+// trip as it is, and ranks them by the share of draws not carried with the goal's
+// reserve, then by flat risk and unserved energy. A trip that is carried in every
+// draw needs no fix and gets none.
+func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, progress Progress) (*Advice, error) {
 	draws, err := s.drawsFor(draws)
 	if err != nil {
 		return nil, err
@@ -87,22 +88,26 @@ func (s *Study) Advise(ctx context.Context, sys *System, draws int, progress Pro
 		return nil, err
 	}
 	a := &Advice{System: sys, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
-	flattest := -1 // no day to change: appliances are cut off, but the battery holds
-	switch {
+	worst := -1 // no day to change: appliances are cut off, but the battery holds
+	switch missed := first[0].NotCarried(goal.Reserve).Share; {
 	case first[0].FlatDraws > 0:
-		flattest = flattestDay(first[0])
-		a.FlattestDay = first[0].ByDay[flattest].Date
-	case first[0].Unserved.Mean < missedWh:
+		worst = flattestDay(first[0])
+		a.FlattestDay = first[0].ByDay[worst].Date
+	case missed == 0:
 		return a, nil
+	case missed > first[0].Short.Share: // for want of reserve
+		if worst, err = s.lowestDay(sys); err != nil {
+			return nil, err
+		}
 	}
-	fixes := s.candidates(sys, flattest)
+	fixes := s.candidates(sys, worst)
 	if len(fixes) == 0 {
 		return a, nil
 	}
 	if err := s.tryFixes(ctx, sys, fixes, draws, progress); err != nil {
 		return nil, err
 	}
-	a.Fixes = rankFixes(slices.DeleteFunc(fixes, func(f Fix) bool { return f.idle(a.Before) }))
+	a.Fixes = rankFixes(slices.DeleteFunc(fixes, func(f Fix) bool { return f.idle(a.Before) }), goal.Reserve)
 	return a, nil
 }
 
@@ -122,6 +127,21 @@ func flattestDay(r *Risk) int {
 		}
 	}
 	return best
+}
+
+// lowestDay is the day on which the battery is lowest in typical weather.
+func (s *Study) lowestDay(sys *System) (int, error) {
+	r, err := s.Typical(sys)
+	if err != nil {
+		return 0, err
+	}
+	low := 0
+	for i := range r.Days {
+		if r.Days[i].LowSoC < r.Days[low].LowSoC {
+			low = i
+		}
+	}
+	return low, nil
 }
 
 // tryFixes runs all changes, so many at a time as memory holds.
@@ -210,11 +230,9 @@ func (r *Result) cutsOff() EventKind {
 	return kind
 }
 
-// Enough reports whether a change alone does: no more trips than accepted go
-// flat or lack anything.
-func (f *Fix) Enough(goal Goal) bool {
-	return max(f.Risk.Flat.Share, f.Risk.Short.Share) <= goal.FlatRisk
-}
+// Enough reports whether a change alone does: no more trips than accepted are
+// not carried.
+func (f *Fix) Enough(goal Goal) bool { return f.Risk.NotCarried(goal.Reserve).Share <= goal.FlatRisk }
 
 // changed is the study with another itinerary (of the same days and zones) or
 // other appliances under the very same sky: its draws are filled by s.
@@ -255,9 +273,12 @@ func (sameSky) Fill(uint64, *weather.Series) {}
 
 // rankFixes puts the best change first and gathers changes of a day under the
 // best one of their kind.
-func rankFixes(fixes []Fix) []Fix {
+func rankFixes(fixes []Fix, reserve float64) []Fix {
 	sort.SliceStable(fixes, func(i, j int) bool {
 		a, b := fixes[i].Risk, fixes[j].Risk
+		if x, y := a.NotCarried(reserve).Share, b.NotCarried(reserve).Share; x != y {
+			return x < y
+		}
 		if a.FlatDraws != b.FlatDraws {
 			return a.FlatDraws < b.FlatDraws
 		}

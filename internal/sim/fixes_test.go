@@ -34,7 +34,7 @@ func thirsty(t testing.TB) (*Study, *System) {
 }
 
 func advise(t testing.TB, s *Study, sys *System, draws int) *Advice {
-	a, err := s.Advise(context.Background(), sys, draws, nil)
+	a, err := s.Advise(context.Background(), sys, Goal{}, draws, nil)
 	require.NoError(t, err)
 	return a
 }

@@ -25,7 +25,7 @@ const (
 )
 
 // candidates lists the changes that make sense for a system on this trip.
-func (s *Study) candidates(sys *System, flattest int) []Fix {
+func (s *Study) candidates(sys *System, worst int) []Fix {
 	var out []Fix
 	add := func(f Fix) {
 		if f.trip == nil {
@@ -39,20 +39,20 @@ func (s *Study) candidates(sys *System, flattest int) []Fix {
 		}
 		out = append(out, f)
 	}
-	s.dayFixes(sys, flattest, add)
+	s.dayFixes(sys, worst, add)
 	s.systemFixes(sys, add)
 	s.useFixes(sys, add)
 	return out
 }
 
-// dayFixes changes one of the days up to the flattest.
-func (s *Study) dayFixes(sys *System, flattest int, add func(Fix)) {
+// dayFixes changes one of the days up to the worst.
+func (s *Study) dayFixes(sys *System, worst int, add func(Fix)) {
 	alternator := sys.has(func(c *Charger) bool { return c.AlternatorA > 0 })
 	plugged, adds := sys, ""
 	if !sys.has(func(c *Charger) bool { return c.MainsA > 0 }) {
 		plugged, adds = withMainsCharger(sys)
 	}
-	for i := max(0, flattest-lookBackDays+1); i <= flattest; i++ {
+	for i := max(0, worst-lookBackDays+1); i <= worst; i++ {
 		d := &s.it.days[i]
 		stop := &s.trip.Stops[d.stop]
 		if hours := stop.Drive.Hours + moreDrivingH; alternator && hours <= mostDrivingH {

@@ -26,7 +26,7 @@ type column struct {
 
 // gridCell is the count of a cell, in integers.
 type gridCell struct {
-	flat, failed int64 // draws flat; draws that fail the goal
+	flat, failed int64 // draws flat; draws that are not carried
 	unserved     int64 // mWh over all draws
 	reserve      int64 // lowest state of charge above the cut-off, millionths, over all draws
 }
@@ -167,18 +167,19 @@ func (g *grid) scalePanels(gw *gridWorker, tr *trace) {
 // the draw was flat and left no reserve.
 func (k *kernel) probe(soc, reserve float64, whole bool, cell *gridCell) {
 	k.start(soc)
-	above, unservedWh, flat := soc-k.pack.MinSoC, 0.0, false
+	above, unservedWh, flat := soc-k.floor(0), 0.0, false
 	var f flow
 	for t := range k.drives {
 		k.step(t, &f)
 		if a := k.soc - k.floor(t); a < above {
 			above = a
 		}
+		d := &k.drives[t]
+		if f.shed {
+			d = &k.shed[t]
+		}
+		unservedWh += d.clipW * k.stepH
 		if f.served < 1 || f.tripped {
-			d := &k.drives[t]
-			if f.shed {
-				d = &k.shed[t]
-			}
 			unservedWh += d.unservedW(&f) * k.stepH
 			if f.flat > 0 {
 				if flat = true; !whole {
@@ -193,13 +194,9 @@ func (k *kernel) probe(soc, reserve float64, whole bool, cell *gridCell) {
 	if flat {
 		cell.flat++
 	}
-	if flat || above < reserve || unservedWh > missedWh {
+	if !carried(flat, unservedWh, above, reserve) {
 		cell.failed++
 	}
 	cell.unserved += int64(math.Round(unservedWh * 1e3))
 	cell.reserve += int64(math.Round(above * 1e6))
 }
-
-// missedWh is the unserved energy of a trip from which on it counts as failed:
-// appliances were cut off, though the battery did not go flat.
-const missedWh = 1

@@ -116,14 +116,24 @@ func ChargerOf(sys *System) int {
 	return -1
 }
 
+// ChargerSpareable reports whether a system can be tried without the unit that
+// ChargerOf picks: it has none, or no panel hangs on it.
+func ChargerSpareable(sys *System) bool {
+	u := ChargerOf(sys)
+	return u < 0 || !slices.ContainsFunc(sys.Panels, func(p Panel) bool { return p.Charger == u })
+}
+
 // addedEfficiency is that of a unit which an advice adds (data sheets of
 // DC-DC units 88-93 %, from memory).
 const addedEfficiency = 0.90
 
 // WithChargerA returns the system with unit's rating at amps: all its inputs
-// scaled alike. With unit -1 a DC-DC unit is added.
+// scaled alike. With unit -1 a DC-DC unit is added, none for 0 A.
 func WithChargerA(sys *System, unit int, amps float64) *System {
 	c := sys.clone()
+	if unit < 0 && amps == 0 {
+		return c
+	}
 	if unit < 0 {
 		c.Chargers = append(c.Chargers, Charger{Name: "DC-DC charger", AlternatorA: amps, Efficiency: addedEfficiency, Priority: 1})
 		return c

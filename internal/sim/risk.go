@@ -21,6 +21,8 @@ type Risk struct {
 	Wear      float64      // mean share of cycle life per trip
 	LifeYears float64      // of such trips, by the mean wear; see Result.LifeYears
 	SourceWh  [4]float64   // mean Wh per trip at the bus: solar, alternator, mains, transfer
+
+	kept []int64 // draws neither flat nor short, by the reserve that they keep, in fineBins
 }
 
 // Proportion is a share of draws with its 95 % Wilson score interval.

@@ -17,7 +17,7 @@ type SizeMap struct {
 	Ah      []float64
 	Sizes   []float64      // of the quantity across, A or W
 	Flat    [][]Proportion // [battery][across]
-	Failed  [][]Proportion // flat, below the wanted reserve, or appliances cut off
+	Failed  [][]Proportion // not carried; see Goal
 	Price   [][]float64    // NaN = not known
 	// Cheapest is the cell of least price among those that hold; nil when no
 	// price is known or none holds.

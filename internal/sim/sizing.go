@@ -10,13 +10,6 @@ import (
 	"tripsim/internal/profiles"
 )
 
-// Goal is what a size has to meet: at most the share FlatRisk of the draws
-// (0..1) may fail. A draw fails when the battery goes flat, when it comes closer
-// than Reserve (0..1 of its capacity) to its cut-off, or when its limits of
-// current or voltage cut an appliance off: a battery too small to run the kettle
-// must not pass because it never runs it.
-type Goal struct{ FlatRisk, Reserve float64 }
-
 // Bank is a size in which a battery can be bought: Count equal batteries that
 // hold Ah together.
 type Bank struct {
@@ -52,7 +45,7 @@ type SizePoint struct {
 	Count      int     // batteries; 1 for others
 	System     *System
 	Flat       Proportion
-	Failed     Proportion // flat, below the wanted reserve, or appliances cut off
+	Failed     Proportion // not carried; see Goal
 	UnservedWh float64    // mean per trip
 	Reserve    float64    // mean of the lowest state of charge above the cut-off
 	Price      float64    // NaN = not known
@@ -153,7 +146,7 @@ func checkSizes(q Quantity, sizes []Bank) ([]Bank, error) {
 		return a.Count - b.Count
 	})
 	sizes = slices.CompactFunc(sizes, func(a, b Bank) bool { return a.Ah == b.Ah })
-	if least := sizes[0].Ah; math.IsNaN(least) || least < 0 || least == 0 && q != PanelSize || math.IsInf(sizes[len(sizes)-1].Ah, 0) {
+	if least := sizes[0].Ah; math.IsNaN(least) || least < 0 || least == 0 && q == BatterySize || math.IsInf(sizes[len(sizes)-1].Ah, 0) {
 		return nil, fmt.Errorf("a %s of %g %s cannot be tried", q, least, q.Unit())
 	}
 	return sizes, nil
@@ -190,7 +183,7 @@ func acrossColumns(sys *System, q Quantity, sizes []float64) (*System, []column)
 	case ChargerSize:
 		u := ChargerOf(sys)
 		if u < 0 {
-			sys, u = WithChargerA(sys, -1, sizes[0]), len(sys.Chargers)
+			sys, u = WithChargerA(sys, -1, max(1, slices.Max(sizes))), len(sys.Chargers)
 		}
 		for i, a := range sizes {
 			columns[i] = column{unit: u, ratingA: a, panels: 1}
@@ -284,7 +277,7 @@ func (s *Study) SizeExactly(ctx context.Context, sys *System, q Quantity, most, 
 		ladder = append(ladder, v)
 	}
 	slices.Reverse(ladder)
-	if q == PanelSize {
+	if q == PanelSize || q == ChargerSize && ChargerSpareable(sys) {
 		ladder = append([]float64{0}, ladder...)
 	}
 	for {

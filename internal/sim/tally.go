@@ -3,6 +3,7 @@ package sim
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"tripsim/internal/profiles"
@@ -76,6 +77,7 @@ type tally struct {
 	bandEvery   int     // slots between the points of the bands
 	bands       []uint32
 	reserve     [fineBins + 1]int64
+	kept        [fineBins + 1]int64 // the same of draws that are neither flat nor short
 	unserved    energyHist
 	spilled     energyHist
 	flatH       energyHist
@@ -224,6 +226,9 @@ func (y *tally) add(k uint64, d *drawSum, soc []float64, l *lane) {
 	}
 	y.reserveMax = math.Max(y.reserveMax, reserve)
 	y.reserve[bin(reserve, fineBins)]++
+	if carried(d.flatH > 0, d.unservedWh, reserve, 0) {
+		y.kept[bin(reserve, fineBins)]++
+	}
 	y.reserveSum += int64(math.Round(reserve * unit6))
 	y.unserved.add(d.unservedWh)
 	y.spilled.add(math.Max(0, d.spilledWh))
@@ -265,6 +270,7 @@ func (y *tally) merge(o *tally) {
 	}
 	for i, c := range o.reserve {
 		y.reserve[i] += c
+		y.kept[i] += o.kept[i]
 	}
 	y.reserveSum += o.reserveSum
 	y.flatDaySum += o.flatDaySum
@@ -287,7 +293,7 @@ func (y *tally) risk(s *Study, sys *System) *Risk {
 	r := &Risk{
 		System: sys, Draws: y.draws, Weather: s.source.Describe(), FlatDraws: y.flat, Flat: Wilson(y.flat, y.draws), Short: Wilson(y.short, y.draws),
 		Unserved: y.unserved.distribution(), Spilled: y.spilled.distribution(), FlatHours: y.flatH.distribution(),
-		FlatDays: float64(y.flatDaySum) / n, WorstDraw: y.worst.k,
+		FlatDays: float64(y.flatDaySum) / n, WorstDraw: y.worst.k, kept: slices.Clone(y.kept[:]),
 	}
 	for i, c := range y.flatDays {
 		r.ByDay = append(r.ByDay, DayRisk{s.it.days[i].date, Wilson(int(c), y.draws)})

@@ -124,7 +124,7 @@ func invented(t testing.TB, days int, labels []string, sizes ...float64) *Input 
 		require.NoError(t, err)
 	}
 	if best < 0 {
-		in.Answers.Advice, err = study.Advise(ctx, sys, few, nil)
+		in.Answers.Advice, err = study.Advise(ctx, sys, goal, few, nil)
 		require.NoError(t, err)
 	}
 	return in
