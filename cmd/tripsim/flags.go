@@ -147,7 +147,7 @@ func (s *simFlags) add(fs *pflag.FlagSet, draws int) {
 	fs.DurationVar(&s.step, "step", d.Step, "time step; divides an hour, e.g. 5m, 15m or 1h")
 	fs.Float64Var(&s.albedo, "albedo", d.Albedo, "reflectance of the ground, 0 to 1")
 	s.sky.add(fs)
-	fs.Float64Var(&s.linke, "linke", 0, "Linke turbidity, 1 to 10; 0 = by place and month")
+	fs.Float64Var(&s.linke, "linke", 0, "Linke turbidity of the clear sky, 1 to 10: shapes the days and limits clear ones, their mean sun stays the climate's; 0 = by place and month")
 	fs.Float64Var(&s.spread, "use-spread", 0, "how far use differs from the plan between simulated trips, as a standard deviation, %; 0 = used as planned; 20 = in 2 of 3 trips within a fifth of the plan")
 }
 

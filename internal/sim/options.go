@@ -12,7 +12,7 @@ type Options struct {
 	Seed      uint64
 	Sky       solar.SkyModel // of diffuse light on a panel; default Hay & Davies
 	Albedo    float64        // ground reflectance; default 0.2
-	Linke     float64        // 0 = rule by place and month
+	Linke     float64        // turbidity of the clear sky, which shapes the days and caps clear ones; 0 = rule by place and month
 	UseSpread float64        // relative spread of use between draws; 0 = use as planned
 }
 

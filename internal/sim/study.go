@@ -45,7 +45,7 @@ func NewStudy(trip *Trip, loads []Load, opt Options) (*Study, error) {
 			GHIKWhM2: stop.SunKWhM2, TempMinC: stop.TempMinC, TempMaxC: stop.TempMaxC,
 		}
 	}
-	s.sky, err = weather.NewPlan(weather.Grid{StartUTC: it.start, Step: opt.Step, Places: it.place, Day: it.dayOf}, days)
+	s.sky, err = weather.NewPlan(weather.Grid{StartUTC: it.start, Step: opt.Step, Places: it.place, Day: it.dayOf, Linke: opt.Linke}, days)
 	if err != nil {
 		return nil, fmt.Errorf("weather: %w", err)
 	}

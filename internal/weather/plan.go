@@ -30,6 +30,10 @@ type Grid struct {
 	Step     time.Duration
 	Places   []solar.Place // per step; elevation NaN = that of its day
 	Day      []int32       // per step: index into the days
+	// Linke is the turbidity of the clear sky, 1 or more; 0 = by the rule of
+	// place and month. It shapes the days and caps their clearness; the mean of
+	// a day's sun stays that of the climate.
+	Linke float64
 }
 
 // A Plan holds everything about a trip's weather that does not vary between
@@ -95,6 +99,9 @@ func checkPlan(g Grid, days []DaySpec) error {
 	fail := func(format string, a ...any) { errs = append(errs, fmt.Errorf(format, a...)) }
 	if g.Step < time.Second || g.Step > 6*time.Hour {
 		fail("step %v is not between one second and six hours", g.Step)
+	}
+	if !(g.Linke == 0 || g.Linke >= 1 && g.Linke <= 10) {
+		fail("a Linke turbidity of %g is not 1 to 10, or 0 for the rule", g.Linke)
 	}
 	if len(g.Places) == 0 || len(g.Places) != len(g.Day) {
 		fail("%d places and %d days for the steps: give one of each per step", len(g.Places), len(g.Day))
@@ -168,8 +175,7 @@ func (p *Plan) integrateSun() {
 	p.intervals = make([]solar.Interval, len(p.grid.Places))
 	for i, place := range p.grid.Places {
 		start := p.stepStart(i)
-		month := float64(start.Month()) + (float64(start.Day())-15.5)/30.5
-		p.intervals[i] = solar.IntervalAt(start, p.grid.Step, place, solar.LinkeTurbidity(place, month))
+		p.intervals[i] = solar.IntervalAt(start, p.grid.Step, place, p.grid.Linke)
 	}
 }
 

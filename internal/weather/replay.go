@@ -129,13 +129,13 @@ func (r *replay) cut(shift []time.Duration) {
 			to := min(at+step, time.Duration(row+1)*file)
 			iv := p.intervals[i]
 			if to-from != step {
-				iv = solar.IntervalAt(start.Add(from-at), to-from, place, 0)
+				iv = solar.IntervalAt(start.Add(from-at), to-from, place, p.grid.Linke)
 			}
 			e := (iv.ClearGHIWm2 + 1e-3*iv.I0HorizWm2) * (to - from).Hours()
 			cuts = append(cuts, cutPiece{row, e, to - from})
 			sum := rows[row]
 			if sum == nil {
-				whole := solar.IntervalAt(origin.Add(time.Duration(row)*file-move), file, place, 0)
+				whole := solar.IntervalAt(origin.Add(time.Duration(row)*file-move), file, place, p.grid.Linke)
 				sum = &struct{ piece, covered, whole float64 }{whole: (whole.ClearGHIWm2 + 1e-3*whole.I0HorizWm2) * file.Hours()}
 				rows[row] = sum
 			}
