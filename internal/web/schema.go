@@ -50,10 +50,19 @@ var commonColumns = map[string][]string{
 	"job.csv":      {"title", "customer", "reference", "currency", "target_flat_risk_pct", "reserve_pct", "notes"},
 }
 
-// labels where the name of the column, without its unit, does not read well.
+// labels of the columns, without unit; a test holds that none is missing.
 var labels = map[string]string{
+	"date": "Date", "place": "Place", "latitude": "Latitude", "longitude": "Longitude", "time_zone": "Time zone",
+	"generator_start": "Generator from", "generator_hours": "Generator for", "note": "Note",
+	"preset": "From the catalogue", "kind": "Kind", "supply": "Supply", "power_factor": "Power factor", "essential": "Essential", "medical": "Medical",
+	"litres": "Volume", "openings_per_day": "Openings per day", "chemistry": "Chemistry", "batteries": "Batteries",
+	"battery_offset_c": "Battery place warmer by", "battery_min_c": "Battery never colder than",
+	"inverter_preset": "Inverter from the catalogue", "docked_start": "Docked from", "docked_hours": "Docked for", "price": "Price",
+	"priority": "Priority", "panel": "Panel", "deployed": "Set out", "key": "Fact", "value": "Value",
+	"title": "Title", "customer": "Customer", "reference": "Reference", "prepared_by": "Prepared by", "business": "Business", "contact": "Contact",
+	"logo": "Logo", "currency": "Currency", "notes": "Notes",
 	"elevation_m": "Elevation", "sun_kwh_m2": "Sun per day", "temp_min_c": "Coldest", "temp_max_c": "Warmest",
-	"shade_pct": "Shade", "mains_limit_a": "Mains limit", "generator_w": "Generator", "duty_pct": "Duty",
+	"shade_pct": "Shade", "mains_limit_a": "Site limit", "generator_w": "Generator power", "duty_pct": "Duty",
 	"ua_w_per_k": "Heat leak", "warm_kg_per_day": "Warm food per day", "battery_ah": "Capacity each",
 	"min_soc_pct": "Cut-off", "cutoff_v": "Cut-off voltage", "reconnect_soc_pct": "Reconnect at", "start_soc_pct": "Charge at start",
 	"max_charge_a": "Charge limit", "max_discharge_a": "Discharge limit", "charge_v": "Charging voltage",
@@ -61,12 +70,12 @@ var labels = map[string]string{
 	"inverter_on": "Inverter on", "ac_transfer": "Mains feeds AC", "alternator_spare_a": "Alternator spare",
 	"shed_soc_pct": "Shed below", "docked_days": "Docked on", "health_pct": "Health", "temp_coeff_pct_per_k": "Temperature coefficient",
 	"noct_c": "Cell temperature", "soiling_pct": "Dust", "target_flat_risk_pct": "Accepted flat risk",
-	"reserve_pct": "Wanted reserve", "nominal_v": "System voltage", "total_a": "Shared limit", "alternator_a": "From alternator",
-	"solar_a": "From solar", "mains_a": "From mains", "efficiency_pct": "Efficiency", "setpoint_c": "Set point",
-	"ambient_offset_c": "Warmer around by", "driving_offset_c": "While driving by", "ambient_min_c": "Never colder than", "night_setback_c": "Night setback",
+	"reserve_pct": "Wanted reserve", "nominal_v": "System voltage", "total_a": "Shared limit", "alternator_a": "Alternator",
+	"solar_a": "Solar", "mains_a": "Mains", "efficiency_pct": "Efficiency", "setpoint_c": "Set point",
+	"ambient_offset_c": "Warmer around by", "driving_offset_c": "More while driving", "ambient_min_c": "Air around never colder than", "night_setback_c": "Warmer at night by",
 	"standby_w": "Standby", "surge_w": "Start peak", "heater_w": "Battery heater", "watts": "Power", "tilt_deg": "Tilt",
-	"azimuth_deg": "Azimuth", "hours": "For", "minutes": "Each", "start": "From", "name": "Appliance", "system": "Name",
-	"idle_start": "Idle from", "idle_hours": "Idle", "drive_hours": "Drive", "drive_start": "Leave", "mains_hours": "Mains", "mains_start": "Plug in", "times": "Times",
+	"azimuth_deg": "Azimuth", "hours": "For", "minutes": "Each", "start": "From", "name": "Appliance", "system": "System",
+	"idle_start": "Idle from", "idle_hours": "Idle for", "drive_hours": "Drive", "drive_start": "Leave", "mains_hours": "Mains", "mains_start": "Plug in", "times": "Times",
 	"turns_per_day": "Turns per day", "mount": "Mount", "charger": "Unit", "days": "Days",
 }
 
@@ -85,7 +94,7 @@ var units = strings.NewReplacer("deg C", "°C", "degrees", "°", "kWh/m2", "kWh/
 func infoOf(c *scenario.Column, common []string) columnInfo {
 	info := columnInfo{
 		Name: c.Name, Label: label(c.Name), Unit: units.Replace(c.Unit), Kind: kindNames[c.Kind], Default: c.Default,
-		Blank: c.BlankMeans(), Required: c.Required, Choices: c.Choices, About: c.Meaning(), Example: c.Example,
+		Blank: plainly(c.BlankMeans()), Required: c.Required, Choices: c.Choices, About: helpOf(c), Example: c.Example,
 	}
 	for _, name := range common {
 		info.Common = info.Common || name == c.Name
@@ -97,7 +106,7 @@ func infoOf(c *scenario.Column, common []string) columnInfo {
 func schema() []tableInfo {
 	var out []tableInfo
 	for _, spec := range scenario.Specs() {
-		t := tableInfo{File: spec.File, Row: spec.Row, About: strings.ReplaceAll(spec.About, "`", "“"), MaxRows: spec.MaxRows}
+		t := tableInfo{File: spec.File, Row: spec.Row, About: plainly(spec.About), MaxRows: spec.MaxRows}
 		columns := spec.Columns
 		if spec.File == "job.csv" {
 			columns = scenario.JobKeys()

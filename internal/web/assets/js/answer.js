@@ -4,7 +4,7 @@ import { el, byId, later } from "./dom.js";
 import { Reading } from "./reading.js";
 
 export class Answer {
-  constructor({ onSystem }) {
+  constructor({ onSystem, onFix }) {
     this.body = byId("answer-body");
     this.mistakes = byId("mistakes");
     this.reading = new Reading();
@@ -14,6 +14,8 @@ export class Answer {
       if (link) { e.preventDefault(); onSystem(link.dataset.system); }
       const flag = e.target.closest("a[data-spell]");
       if (flag) { e.preventDefault(); this.why(flag.dataset.spell); }
+      const fix = e.target.closest("button[data-fix]");
+      if (fix) onFix(fix);
     });
   }
 

@@ -121,6 +121,11 @@ export class Editor {
     if (id === "trip") this.map.show();
   }
 
+  // changed shows a table that has changed, where there is room beside the answer.
+  changed(file) {
+    if (this.tab !== "answer") this.show(TABS.find((t) => t.files.includes(file)).id);
+  }
+
   tabKeys(e) {
     const by = { ArrowRight: 1, ArrowLeft: -1 }[e.key];
     if (!by) return;

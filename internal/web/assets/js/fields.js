@@ -69,7 +69,7 @@ export function makeField(info, value, options) {
 
 export function helpText(info, hint) {
   const stands = hint || info.blank;
-  const blank = info.required || stands === "nothing" ? "" : ` Blank: ${stands}.`;
+  const blank = info.required || stands === "nothing" ? "" : ` Empty: ${stands}.`;
   return `${capital(info.about)}.${blank}`;
 }
 

@@ -81,11 +81,12 @@ async function apply(button) {
   try {
     const made = await fetchFix({ rev: Number(rev), system, fix: Number(button.dataset.fix) });
     if (store.tables !== before) return;
-    store.change(() => store.take(made.tables));
+    store.change(() => store.adopt(made.tables));
     editor.systems.selectName(system);
     editor.changed(Object.keys(made.tables)[0]);
     const back = el("button", { type: "button", data: { do: "take-back" }, on: { click: () => { store.undo(); byId("answer").focus(); } } }, "Undo");
-    alarm(`Changed: ${made.text}.`, back);
+    const priced = Object.keys(made.tables).some((file) => file !== "trip.csv" && file !== "loads.csv");
+    alarm(`Changed: ${made.text}.${priced ? " The price stays as it was." : ""}`, back);
     byId("notice").classList.add("made");
     byId("answer").scrollTop = 0;
     back.focus();
@@ -139,7 +140,7 @@ function tools() {
     if (!file) return;
     try {
       const read = await importZip(file);
-      store.change(() => store.adopt(read));
+      store.change(() => store.open(read));
       say("Imported. Undo takes it back.");
     } catch (err) { alarm(err.message); }
   });
@@ -163,6 +164,7 @@ function start(doc) {
     byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
   };
   store.onChange(() => {
+    if (byId("notice").classList.contains("made")) byId("notice").hidden = true;
     if (store.origin !== origin) { // an import, done or undone: other systems
       ({ origin } = store);
       asked = "";

@@ -2,6 +2,7 @@
 // A click, or the aim moved with the arrow keys and Enter, places a stop.
 import { el, svg, later } from "./dom.js";
 import { fetchMap } from "./api.js";
+import { placeLabels } from "./labels.js";
 
 const FILE = "trip.csv", NONE = "none"; // no stop is chosen: a click only tells the position
 const wrap = (lon) => ((((lon + 180) % 360) + 360) % 360) - 180;
@@ -16,7 +17,7 @@ export class TripMap {
     const zooms = el("div", { class: "map-tools" },
       tool("+", "Zoom in", () => this.zoom(0.5)), tool("−", "Zoom out", () => this.zoom(2)), tool("⤢", "Show the whole trip", () => this.fit()));
     this.which = el("select", { "aria-label": "Stop to place", on: { change: () => this.paint() } });
-    this.tools = el("div", { class: "map-place" }, "A click on the map places ", this.which, this.told, zooms);
+    this.tools = el("div", { class: "map-place" }, el("span", {}, "A click sets the position of:"), this.which, this.told, zooms);
     this.pic.addEventListener("click", (e) => { const p = this.position(e); this.place(p.lat, p.lon); });
     this.pic.addEventListener("keydown", (e) => this.keys(e));
     this.pic.addEventListener("blur", () => { this.aim = null; this.paint(); });
@@ -65,7 +66,7 @@ export class TripMap {
   refresh() {
     const keep = this.which.options.length ? this.which.value : NONE;
     const rows = this.store.rows(FILE);
-    this.which.replaceChildren(el("option", { value: NONE }, "nothing"), ...rows.map((r, i) => el("option", { value: r.key }, `${i + 1} ${this.store.cell(FILE, r, "place") || "no name"}`)),
+    this.which.replaceChildren(el("option", { value: NONE }, "no stop"), ...rows.map((r, i) => el("option", { value: r.key }, `${i + 1} ${this.store.cell(FILE, r, "place") || "no name"}`)),
       el("option", { value: "" }, "a new stop at the end"));
     this.which.value = keep === "" || rows.some((r) => r.key === keep) ? keep : NONE;
     this.paint();
@@ -93,22 +94,16 @@ export class TripMap {
     let d = "";
     at.forEach((p, i) => { d += `${i && Math.abs(p.x - at[i - 1].x) < v.width ? "L" : "M"}${p.x.toFixed(1)} ${p.y.toFixed(1)}`; });
     kids.push(path("m-route", d));
-    const boxes = [];
     const rows = this.store.rows(FILE);
+    const labels = placeLabels(at.map((p, i) => ({ ...p, name: this.stops[i].place })), v.width, v.height);
+    for (const l of labels) if (l.lead) kids.push(path("m-lead", l.lead));
     at.forEach((p, i) => {
       const s = this.stops[i], picked = rows[i]?.key === this.which.value;
       const dot = svg("circle", { class: picked ? "m-stop m-picked" : "m-stop", cx: p.x, cy: p.y, r: picked ? 7 : 5 });
       dot.append(svg("title", {}, `${i + 1} ${s.place}: ${s.date}, ${s.sun}, ${s.air}`));
       kids.push(dot);
-      const text = `${i + 1} ${s.place}`, w = text.length * 6.6, left = p.x + w + 12 > v.width;
-      const b = { x: left ? p.x - w - 9 : p.x + 9, y: p.y - 7, w, h: 15 };
-      const clash = boxes.some((o) => b.x < o.x + o.w && o.x < b.x + b.w && b.y < o.y + o.h && o.y < b.y + b.h);
-      if (clash && !picked) return;
-      boxes.push(b);
-      const label = svg("text", { class: "m-name", x: left ? p.x - 9 : p.x + 9, y: p.y + 4, "text-anchor": left ? "end" : "start" });
-      label.textContent = text;
-      kids.push(label);
     });
+    for (const { text, x, y, anchor } of labels) kids.push(svg("text", { class: "m-name", x, y, "text-anchor": anchor }, text));
     if (this.aim) { const p = this.xy(this.aim); kids.push(path("m-aim", `M${p.x - 12} ${p.y}h24M${p.x} ${p.y - 12}v24`)); }
     this.pic.replaceChildren(...kids);
   }

@@ -61,7 +61,7 @@ export class Reading {
   // tell puts an hour into words.
   tell(h) {
     const o = this.hours, f = o.flags[h];
-    const sources = [["sun", o.solar[h]], ["driving", o.alternator[h]], ["mains", o.mains[h]]].filter(([, w]) => w > 0).map(([n, w]) => `${n} ${w} W`);
+    const sources = [["sun", o.solar[h]], ["alternator", o.alternator[h]], ["mains", o.mains[h]]].filter(([, w]) => w > 0).map(([n, w]) => `${n} ${w} W`);
     const loads = [];
     for (let i = 0; i + 1 < o.drawing[h].length; i += 2) loads.push(`${o.loads[o.drawing[h][i]]} ${o.drawing[h][i + 1]} W`);
     const states = [[1, "Flat: the battery is disconnected."], [2, "The inverter is off on low voltage."], [4, "The battery refuses charge."], [8, "Non-essential appliances are off."]];

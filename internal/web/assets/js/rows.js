@@ -40,7 +40,7 @@ export class Rows {
     this.lines.clear();
     const rows = this.rows();
     const head = el("thead", {}, el("tr", {}, ...this.common.map((c) =>
-      el("th", { scope: "col", class: `c-${c.kind}`, title: helpText(c) }, c.label, c.unit && !this.bare(c) ? el("small", {}, ` ${c.unit}`) : null)),
+      el("th", { scope: "col", class: `c-${c.kind} n-${c.name}`, title: helpText(c) }, c.label, c.unit && !this.bare(c) ? el("small", {}, ` ${c.unit}`) : null)),
     el("th", { class: "c-do" }, el("span", { class: "hush" }, "More"))));
     if (!rows.length) {
       this.table.replaceChildren(el("tbody", {}, el("tr", {}, el("td", { class: "empty" }, this.options.empty ?? "Nothing here yet."))));
@@ -66,7 +66,7 @@ export class Rows {
       if (typeof c === "string") return el("td", { class: `c-${common.kind} none`, "data-label": common.label }, c);
       inputs[c.name] = this.input(c, row, `${c.label}, ${title}`, `${errs.id} ${this.helpIds[c.name]}`);
       const content = this.bare(common) && c.unit ? el("span", { class: "with-unit" }, inputs[c.name], el("small", { "aria-hidden": "true" }, c.unit)) : inputs[c.name];
-      return el("td", { class: `c-${common.kind}`, "data-label": c.unit ? `${c.label} ${c.unit}` : c.label }, content);
+      return el("td", { class: `c-${common.kind}`, "data-label": c.unit && !this.bare(common) ? `${c.label} ${c.unit}` : c.label }, content);
     });
     const toggle = el("button", { type: "button", class: "icon", "aria-expanded": String(this.open.has(row.key)), "aria-label": `More of ${title}`,
       data: { do: "more" }, on: { click: () => this.toggle(row.key) } }, "⋯");

@@ -22,14 +22,14 @@ export class Store {
     this.specs = Object.fromEntries(doc.schema.map((t) => [t.file, t]));
     this.catalogue = doc.catalogue;
     this.zones = doc.zones;
-    this.adopt(doc);
+    this.open(doc);
     this.past = [];
     this.future = [];
     this.merge = "";
   }
 
-  // adopt makes the tables of a scenario as it was read those of the page.
-  adopt({ source, name, tables }) {
+  // open makes the tables of a scenario as it was read those of the page.
+  open({ source, name, tables }) {
     Object.assign(this, { source, name, tables: {}, origin: uid("o") });
     for (const file of Object.keys(this.specs)) {
       const sheet = tables[file] ?? {};
@@ -145,9 +145,9 @@ export class Store {
     this.put(file, rows);
   }
 
-  // take puts tables of the server in place; rows that they still hold keep
-  // their keys.
-  take(tables) {
+  // adopt puts edited tables of the server in place; rows that are still there
+  // keep their keys.
+  adopt(tables) {
     for (const [file, { columns, rows }] of Object.entries(tables)) {
       const left = [...this.rows(file)];
       const key = (r) => {
