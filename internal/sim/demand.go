@@ -98,9 +98,10 @@ func (d *demand) layLoad(u *usage, i int) {
 	}
 }
 
-// standbyW is what the appliance draws all day while it is not on.
+// standbyW is what the appliance draws all day while it is not on; a fridge's
+// model has its own.
 func (l *Load) standbyW() float64 {
-	if l.Kind == Steady || l.Kind == Fridge {
+	if l.Kind == Fridge {
 		return 0
 	}
 	return l.StandbyW
@@ -175,7 +176,7 @@ func (d *demand) addFridgesBut(without []bool, s *sums, airC []float64, onStep f
 		st := fr.model.Start(airC[0])
 		for t := range airC {
 			slot := &d.it.slots[t]
-			if l.Days != AllDays && !d.it.days[slot.Day].applies(l.Days) {
+			if !d.uses(l, t) {
 				continue
 			}
 			w, duty := fr.model.Step(&st, airC[t], slot.LocalH, 2*slot.DriveH > d.it.stepH)
@@ -190,6 +191,11 @@ func (d *demand) addFridgesBut(without []bool, s *sums, airC []float64, onStep f
 	}
 }
 
+// uses reports whether slot t lies in one of the days on which a load is used.
+func (d *demand) uses(l *Load, t int) bool {
+	return l.Days == AllDays || d.it.days[d.it.dayOf[t]].applies(l.Days)
+}
+
 // acVaries reports whether AC demand depends on the draw.
 func (d *demand) acVaries() bool {
 	for _, f := range d.fridges {
@@ -200,13 +206,13 @@ func (d *demand) acVaries() bool {
 	return false
 }
 
-// tooBigFor marks the AC appliances that a system's inverter cannot run at all;
-// nil when there are none.
+// tooBigFor marks the AC appliances, fridges by their compressors, that a
+// system's inverter cannot run at all; nil when there are none.
 func (d *demand) tooBigFor(sys *System) []bool {
 	var marks []bool
 	for i := range d.loads {
 		l := &d.loads[i]
-		if l.Supply == AC && l.Kind != Fridge && sys.Inverter.RatedW > 0 && l.apparentVA(l.Watts) > sys.Inverter.RatedW {
+		if l.Supply == AC && sys.Inverter.RatedW > 0 && l.apparentVA(l.ratedW()) > sys.Inverter.RatedW {
 			if marks == nil {
 				marks = make([]bool, len(d.loads))
 			}

@@ -188,7 +188,8 @@ func (a *accountant) running(t int) string {
 	return strings.Join(names, " + ")
 }
 
-// surges finds the appliances whose start peak is beyond the inverter's.
+// surges finds the appliances whose start peak is beyond the inverter's, where
+// it may run and no site feeds them.
 func (a *accountant) surges() []Event {
 	inv := &a.plan.sys.Inverter
 	if inv.RatedW <= 0 {
@@ -201,19 +202,33 @@ func (a *accountant) surges() []Event {
 		if l.Supply != AC || l.SurgeW <= inv.SurgeW || (a.plan.tooBig != nil && a.plan.tooBig[i]) {
 			continue
 		}
-		var times []time.Time
-		was := false
-		for t, share := range a.out.used.onShare[i] {
-			on := share > 0 && a.plan.fixed[t].siteShare < 1
-			if on && !was {
-				times = append(times, a.r.Slots[t].Start)
-			}
-			was = on
-		}
-		if len(times) > 0 {
+		if times := a.starts(i); len(times) > 0 {
 			out = append(out, Event{Kind: Surge, Start: times[0], Times: times, Load: l.Name, Detail: fmt.Sprintf(
 				"%s starts with %.0f W, beyond the inverter's surge of %.0f W.", l.Name, l.SurgeW, inv.SurgeW)})
 		}
 	}
 	return out
+}
+
+// starts are the times at which the inverter has to start appliance i. A
+// fridge's compressor starts time and again: of each stretch in which it is used
+// only the first start is told.
+func (a *accountant) starts(i int) (times []time.Time) {
+	d := a.plan.study.demand
+	l := &d.loads[i]
+	was := false
+	for t := range a.r.Slots {
+		on := a.out.used.onShare[i][t] > 0
+		if l.Kind == Fridge {
+			on = d.uses(l, t) && (was || a.r.Traces.LoadW[i][t] > l.Fridge.StandbyW)
+		}
+		if f := &a.plan.fixed[t]; f.siteShare >= 1 || f.mayRun <= 0 {
+			on = false
+		}
+		if on && !was {
+			times = append(times, a.r.Slots[t].Start)
+		}
+		was = on
+	}
+	return times
 }

@@ -249,6 +249,7 @@ func (s *Study) changed(trip *Trip, loads []Load) (*Study, error) {
 		for t := range it.slots {
 			it.slots[t].Up = s.it.slots[t].Up
 		}
+		it.fillHeights(s.it.place)
 		if !slices.Equal(it.place, s.it.place) {
 			v.planes = &planeCache{}
 		}

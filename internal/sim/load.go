@@ -7,8 +7,8 @@ type LoadKind int
 
 // The kinds of load.
 const (
-	Steady LoadKind = iota // all day, Watts * DutyPct
-	Window                 // from Start for Hours, Watts * DutyPct; StandbyW else
+	Steady LoadKind = iota // all day, Watts in the share Duty of it; StandbyW else
+	Window                 // from Start for Hours, Watts in the share Duty of that; StandbyW else
 	Uses                   // Watts for Minutes at each of Times; StandbyW else
 	Fridge                 // thermal model
 )

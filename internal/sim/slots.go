@@ -169,6 +169,15 @@ func (it *itinerary) laySlots(step time.Duration) {
 	}
 }
 
+// fillHeights takes the heights that the trip does not give from places.
+func (it *itinerary) fillHeights(places []solar.Place) {
+	for t := range it.place {
+		if math.IsNaN(it.place[t].ElevationM) {
+			it.place[t].ElevationM = places[t].ElevationM
+		}
+	}
+}
+
 // hoursIn sums a daily span over the day, the day before (spans run past
 // midnight) and the day after (a slot may straddle midnight), at most the slot.
 func (it *itinerary) hoursIn(day int, from, to float64, of func(*localDay) interval) float64 {

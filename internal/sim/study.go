@@ -49,6 +49,7 @@ func NewStudy(trip *Trip, loads []Load, opt Options) (*Study, error) {
 	if err != nil {
 		return nil, fmt.Errorf("weather: %w", err)
 	}
+	it.fillHeights(s.sky.Places())
 	s.intervals = s.sky.Intervals()
 	for t := range it.slots {
 		it.slots[t].Up = s.intervals[t].Up
@@ -73,7 +74,7 @@ func climateOf(trip *Trip) ([]StopClimate, error) {
 		doy := float64(st.Date.AddDate(0, 0, st.Days/2).YearDay())
 		day := n.On(doy)
 		c := StopClimate{
-			Place: st.Place, NearestKM: n.NearestKM, ElevationM: st.Position.ElevationM, Source: n.Source,
+			Place: st.Place, NearestKM: n.NearestKM, ElevationM: n.ElevationM, Source: n.Source,
 			GHIKWhM2: day.ClearnessIndex * solar.DailyExtraterrestrialKWhM2(doy, st.Position.LatDeg),
 			TempMinC: day.TempMinC, TempMaxC: day.TempMaxC,
 		}

@@ -15,7 +15,7 @@ type sums struct {
 // acTrace is AC power by slot: what runs, stretch by stretch, since inverter
 // and battery have to bear the power while it runs and not its mean.
 type acTrace struct {
-	baseW    []float64 // fridges, mean W
+	baseW    []float64 // fridges, mean W; whether the inverter can start and run a compressor is looked at apart
 	standbyW []float64 // drawn only while the inverter is on
 	runs     []acRun   // in order of time
 	first    []int32   // runs of slot t are runs[first[t]:first[t+1]]
@@ -180,12 +180,13 @@ func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int3
 	}
 }
 
-// onPowerW is the mean power beyond standby of load i while it is on.
+// onPowerW is the mean power beyond standby of load i while it is on: the power
+// in the share of the time of its duty, standby in the rest.
 func (u *usage) onPowerW(d *demand, i int) float64 {
 	l := &d.loads[i]
 	k := 1.0
 	if u.factors != nil && l.Kind != Uses {
 		k = u.factors[i]
 	}
-	return math.Max(0, l.Watts*l.Duty-l.standbyW()) * k
+	return l.Duty * math.Max(0, l.Watts-l.standbyW()) * k
 }

@@ -361,5 +361,9 @@ func (p *Plan) prepareTemperature() {
 	}
 }
 
+// Places are where each step is, with the elevation that was not given filled
+// in from the climate table. Read only.
+func (p *Plan) Places() []solar.Place { return p.grid.Places }
+
 // Intervals are the sun and clear sky of each step. Read only.
 func (p *Plan) Intervals() []solar.Interval { return p.intervals }
