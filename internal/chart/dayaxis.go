@@ -1,15 +1,12 @@
 package chart
 
 import (
-	"slices"
 	"strconv"
 	"time"
-
-	"gonum.org/v1/plot/vg"
 )
 
 // dayAxis writes the local days under a frame whose x axis is the trip's time,
-// from topMM downwards: dates thinned out to what fits, then the places. It
+// from topMM downwards: dates thinned out to what fits, then all places. It
 // returns where it ends. With clocks the hours of a single day are written too.
 func dayAxis(sheet, f *frame, t *trail, o *options, topMM float64, clocks bool) float64 {
 	a := &daysBelow{sheet: sheet, f: f, t: t, o: o, y: topMM, clocks: clocks}
@@ -184,143 +181,4 @@ func (a *daysBelow) tickMarks(atMM []float64, lengthMM float64) {
 			n.line(x, y, x, y+lengthMM, frameGrey, thinPt, nil)
 		}
 	})
-}
-
-// stay is a run of days at one place.
-type stay struct {
-	name        string
-	first, last int // days
-	flat        bool
-	left, right float64
-}
-
-// Places stand on up to three lines, each at the start of its stay.
-const placeLines = 3
-
-// roomyMM is the width from which a stay of two days or more has to have its name.
-const roomyMM = 10.0
-
-func (s *stay) long() bool { return s.last > s.first && s.right-s.left >= roomyMM }
-
-// placed is the name of a stay where it has found room.
-type placed struct {
-	stay stay
-	name string
-	line int
-}
-
-// places writes the names of the stays. Names may overhang their stay as long as
-// that costs no longer stay its own.
-func (a *daysBelow) places() {
-	lineMM := smallLetter.heightMM() + 0.7
-	names := a.named(a.stays(), lineMM)
-	deepest := 0
-	for _, p := range names {
-		deepest = max(deepest, p.line+1)
-		x, y := p.stay.left, a.y+1+lineMM*float64(p.line+1)
-		a.sheet.text(inkLetter, x+0.9, y-descentMM(inkLetter), p.name, atLeft)
-		top := a.y + 0.6
-		right := p.stay.right
-		a.sheet.add("place", func(n *nib) {
-			n.line(x, top, x, y-0.2, frameGrey, hairPt, nil)
-			if right-x > 2 {
-				p, q := n.at(x, top), n.at(right-0.8, top)
-				n.strokePoints([]vg.Point{p, q}, frameGrey, hairPt, nil)
-			}
-		})
-	}
-	a.y += 1 + lineMM*float64(deepest)
-}
-
-// named finds room for the names of stays, the most telling first: the ends of the
-// trip, flat places, long stays. Where that leaves a long stay without its name,
-// the end of the trip and the long stays come first, from the right to the left: a name then gives way
-// downwards or keeps to its own stay, so that each finds room.
-func (a *daysBelow) named(stays []stay, lineMM float64) []placed {
-	order := make([]int, len(stays))
-	for i := range order {
-		order[i] = i
-	}
-	rank := func(i int) int {
-		v := stays[i].last - stays[i].first
-		if stays[i].flat {
-			v += 100
-		}
-		if i == 0 || i == len(stays)-1 {
-			v += 1000
-		}
-		return -v
-	}
-	slices.SortStableFunc(order, func(i, j int) int { return rank(i) - rank(j) })
-	names, lost := a.layOut(stays, order, lineMM)
-	if !lost {
-		return names
-	}
-	last := func(i int) int {
-		if stays[i].long() || i == len(stays)-1 {
-			return -1 - i
-		}
-		return 0
-	}
-	slices.SortStableFunc(order, func(i, j int) int { return last(i) - last(j) })
-	names, _ = a.layOut(stays, order, lineMM)
-	return names
-}
-
-// layOut finds room for names in the given order; lost tells that a long stay
-// found none.
-func (a *daysBelow) layOut(stays []stay, order []int, lineMM float64) (names []placed, lost bool) {
-	var taken []Box
-	for _, i := range order {
-		name, line, boxes := a.place(stays[i], taken, lineMM)
-		if name == "" {
-			lost = lost || stays[i].long()
-			continue
-		}
-		taken = append(taken, boxes...)
-		names = append(names, placed{stays[i], name, line})
-	}
-	return names, lost
-}
-
-func (a *daysBelow) stays() []stay {
-	var out []stay
-	days := a.t.r.Days
-	for i := range days {
-		name := nameOr(days[i].Place, "stop "+strconv.Itoa(days[i].Stop+1))
-		left, right := a.edges(i)
-		if n := len(out); n > 0 && out[n-1].name == name {
-			out[n-1].last, out[n-1].right = i, right
-			out[n-1].flat = out[n-1].flat || days[i].Flat()
-			continue
-		}
-		out = append(out, stay{name, i, i, days[i].Flat(), left, right})
-	}
-	return out
-}
-
-// place finds the first line on which the name of a stay is free: whole if it
-// can be, else shortened to its own stay. Name "" when there is no room.
-func (a *daysBelow) place(s stay, taken []Box, lineMM float64) (name string, line int, boxes []Box) {
-	limit := a.sheet.box.Right - marginMM
-	own := max(s.right-s.left-1.4, 9)
-	if s.long() {
-		own = s.right - s.left - 1.4
-	}
-	for _, name := range []string{shorten(s.name, inkLetter, 34), shorten(s.name, inkLetter, own)} {
-		if name == "" || s.left+0.9+inkLetter.widthMM(name) > limit {
-			continue
-		}
-		for line := range placeLines {
-			y := a.y + 1 + lineMM*float64(line)
-			boxes := []Box{
-				{s.left - 0.3, y, s.left + 1.1 + inkLetter.widthMM(name), y + lineMM - 0.1},
-				{s.left - 0.2, a.y, s.left + 0.2, y}, // the leader down to it
-			}
-			if !slices.ContainsFunc(taken, func(b Box) bool { return b.Overlaps(boxes[0]) || b.Overlaps(boxes[1]) }) {
-				return name, line, boxes
-			}
-		}
-	}
-	return "", 0, nil
 }

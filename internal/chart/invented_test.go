@@ -205,6 +205,12 @@ func inventedTrips() map[string]inventedTrip {
 	three.days, three.loadW, three.minSoC, three.capacityWh, three.sunW = 21, 110, 0.2, 1280, 210
 	three.stay = 2
 	three.coldFrom = 14
+	crowded := three
+	crowded.days, crowded.stay = 40, 1
+	crowded.places = nil
+	for _, p := range places {
+		crowded.places = append(crowded.places, p, "Upper "+p, "Lower "+p+" by the Sea")
+	}
 	sixty := three
 	sixty.days, sixty.stay, sixty.driveEvery, sixty.mainsEvery = 60, 3, 4, 9
 	year := week
@@ -223,7 +229,7 @@ func inventedTrips() map[string]inventedTrip {
 	hostile.name = "旅行 рейс " + longName(300)
 	hostile.places = []string{"京都", "מדבר", "الصحراء", "🏕️", longName(300), "São João d'El-Rei", "x\n\ty\x00z"}
 	return map[string]inventedTrip{
-		"one-day": one, "week": week, "three-weeks": three, "sixty-days": sixty, "year": year,
+		"one-day": one, "week": week, "three-weeks": three, "sixty-days": sixty, "crowded": crowded, "year": year,
 		"clocks-back": clocks, "clocks-forward": spring, "never-charging": never, "always-flat": flat, "hostile": hostile,
 	}
 }
