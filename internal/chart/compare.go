@@ -200,7 +200,7 @@ func (v *comparePicture) draw() {
 	v.bottom += 1 + smallLetter.heightMM()
 	base := v.bottom - descentMM(smallLetter)
 	if !math.IsNaN(v.c.Target) {
-		v.risk.add("target", func(n *nib) { n.line(v.c.Target, 0, v.c.Target, rows, vermillion, rulePt+0.2, dashed) })
+		v.risk.add("accepted risk", func(n *nib) { n.line(v.c.Target, 0, v.c.Target, rows, vermillion, rulePt+0.2, dashed) })
 		v.sheet.text(smallLetter, v.risk.box.Left, base, fmt.Sprintf(wordTarget, v.o.locale.percent(v.c.Target)), atLeft)
 		x := v.risk.box.Left - 6
 		v.sheet.add("key", func(n *nib) { n.line(x, base-1, x+5, base-1, vermillion, rulePt+0.2, dashed) })
@@ -295,7 +295,7 @@ func (v *comparePicture) riskValue(y float64, k Candidate) {
 		right, a = min(f.xMM(k.Flat.Low), f.xMM(k.Flat.Share)-1.2)-1, midRight
 	}
 	if target := f.xMM(v.c.Target); a == midLeft && target > right-0.8 && target < right+inkLetter.widthMM(s)+0.8 {
-		right = target + 0.9 // beyond the target's line
+		right = target + 0.9 // beyond the line of the accepted risk
 	}
 	v.sheet.halo(textBox(inkLetter, right, f.yMM(y), s, a).grow(0.2))
 	v.sheet.text(inkLetter, right, f.yMM(y), s, a)

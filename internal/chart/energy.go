@@ -13,8 +13,8 @@ import (
 // EnergyByDay draws for each local day two bars: on the left what came in from
 // each source, on the right where it went. What the battery gave or took stands
 // on top of the shorter one, so that both are equally high. Solar power that
-// nothing could take is outlined above the sources, energy asked for in vain
-// above the uses. Trips of more than 120 days are drawn by weeks.
+// nothing could take is outlined above the sources, unserved energy above
+// the uses. Trips of more than 120 days are drawn by weeks.
 func EnergyByDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
 	if err != nil {

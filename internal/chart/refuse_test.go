@@ -67,7 +67,7 @@ func TestAdviceThatCannotBeDrawnIsRefused(t *testing.T) {
 	c = inventedComparison(3)
 	c.Target = 2
 	p, err = Compare(c)
-	fail("target", p, err)
+	fail("accepted risk", p, err)
 
 	s := inventedSeason(2, 12, 0)
 	s.Flat[1] = s.Flat[1][:5]

@@ -56,7 +56,7 @@ func checkShare(what string, p sim.Proportion) error {
 // checkTarget allows a target of 0 to 1, or NaN for none.
 func checkTarget(target float64) error {
 	if !math.IsNaN(target) && (target < 0 || target > 1) {
-		return fmt.Errorf("chart: a target of %v is not a share of 0 to 1", target)
+		return fmt.Errorf("chart: an accepted risk of %v is not a share of 0 to 1", target)
 	}
 	return nil
 }

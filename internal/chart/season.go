@@ -22,7 +22,7 @@ type SeasonTable struct {
 
 // Season draws the flat risk as a table of shaded cells, starts across and
 // systems down, with the number in each cell where it fits; cells above the
-// target carry a corner mark.
+// accepted risk carry a corner mark.
 func Season(s SeasonTable, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
 	if err != nil {
@@ -165,7 +165,7 @@ func (v *seasonPicture) cell(x, y, share float64) {
 		n.outline(r, paper, hairPt, nil)
 	})
 	if above {
-		v.f.add("above target", func(n *nib) { n.corner(n.rect(x, y, x+1, y+1).Max, min(2, v.cellMM/2), inkOn(shade)) })
+		v.f.add("above accepted risk", func(n *nib) { n.corner(n.rect(x, y, x+1, y+1).Max, min(2, v.cellMM/2), inkOn(shade)) })
 	}
 	if v.numbers {
 		v.f.textShift(inkLetter.in(inkOn(shade)), x+0.5, y+0.5, 0, 0, cellNumber(v.o, share), midCentre)
@@ -187,13 +187,14 @@ func (v *seasonPicture) key(y float64) float64 {
 	h := riskBar(v.sheet, v.o, v.f.box.Left, y, wordFlatRisk)
 	if !math.IsNaN(v.s.Target) {
 		x := v.f.box.Left + smallLetter.widthMM(wordFlatRisk) + 4 + 62 + 8
-		if x+smallLetter.widthMM(wordAboveTarget)+6 < v.o.widthMM {
+		word := fmt.Sprintf(wordAboveTarget, v.o.locale.percent(v.s.Target))
+		if x+4.8+smallLetter.widthMM(word)+marginMM < v.o.widthMM {
 			v.sheet.add("key", func(n *nib) {
 				r := n.rect(x, y-0.4, x+3.6, y+3.2)
 				n.outline(r, frameGrey, thinPt, nil)
 				n.corner(r.Max, 2, ink)
 			})
-			v.sheet.text(smallLetter, x+4.8, y+1.4, fmt.Sprintf(wordAboveTarget, v.o.locale.percent(v.s.Target)), midLeft)
+			v.sheet.text(smallLetter, x+4.8, y+1.4, word, midLeft)
 		}
 	}
 	return h

@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// levels are the risks that get a line: round ones, and the target instead of
+// levels are the risks that get a line: round ones, and the accepted one instead of
 // those near it, which would only crowd it.
 func (g *SizeGrid) levels() []float64 {
 	var out []float64
@@ -37,7 +37,7 @@ func (c *contour) longest() []point {
 	return slices.MaxFunc(c.lines, func(a, b []point) int { return len(a) - len(b) })
 }
 
-// lines draws the contours, the target's thick and over the others, and what
+// lines draws the contours, that of the accepted risk thick and over the others, and what
 // stands on them: the system's own point and the cheapest beside their texts,
 // then the values. Where the risk falls so steeply that a line finds no room for
 // its value, the line is left to the shades.
@@ -49,7 +49,7 @@ func (v *sizePicture) lines() {
 		}
 	}
 	v.points(all)
-	for _, c := range slices.Backward(all) { // the target first
+	for _, c := range slices.Backward(all) { // the accepted risk first
 		v.value(c, all)
 	}
 	for _, c := range all {
@@ -167,7 +167,7 @@ func (v *sizePicture) marks() []sizeMark {
 }
 
 // beside finds the box for a text of some width near a point, where it hides the
-// least of the target's line and of the other contours, and nothing else.
+// least of the accepted risk's line and of the other contours, and nothing else.
 func (v *sizePicture) beside(x, y, wide float64, l letter, all []*contour) Box {
 	high := textBox(l, 0, 0, "0", midLeft).grow(0.7)
 	h, w := high.Bottom-high.Top, wide+1.4
@@ -244,6 +244,8 @@ func (g SizeGrid) Cropped() SizeGrid {
 	for _, line := range g.Flat[y0:y1] {
 		flat = append(flat, line[x0:x1])
 	}
+	g.X.below = slices.Concat(g.X.below, g.X.Values[:x0])
+	g.Y.below = slices.Concat(g.Y.below, g.Y.Values[:y0])
 	g.X.Values, g.Y.Values, g.Flat = g.X.Values[x0:x1], g.Y.Values[y0:y1], flat
 	g.Best, g.Own = moved(g.Best), moved(g.Own)
 	return g

@@ -15,7 +15,7 @@ type SizeGrid struct {
 	Measure      string      // what the shares are of; "" = flat risk
 	Flat         [][]float64 // by Y, by X
 	Target       float64     // NaN = none
-	Best         *GridPoint  // the cheapest point within the target, if known
+	Best         *GridPoint  // the cheapest point within the accepted risk, if known
 	Own          *GridPoint  // the point that the system itself has, if it is on the map
 	OwnWord      string      // in front of its sizes; "" = "as it is: "
 }
@@ -24,6 +24,15 @@ type SizeGrid struct {
 type Sizes struct {
 	Name, Unit string // e.g. "battery", "Ah"
 	Values     []float64
+	below      []float64 // tried too, but not on the map
+}
+
+// smallest is the smallest size that was tried.
+func (s *Sizes) smallest() float64 {
+	if len(s.below) > 0 {
+		return s.below[0]
+	}
+	return s.Values[0]
 }
 
 // GridPoint is a point of the map with a remark such as its price.
@@ -33,7 +42,9 @@ type GridPoint struct {
 }
 
 // SizeMap draws the risk as shaded cells under contour lines with their
-// values; the target's line is thick, and a star marks the cheapest point.
+// values; that of the accepted risk is thick, and a star marks the cheapest
+// point. Where the cells are of two kinds only there is nothing to interpolate:
+// the edge of what is accepted then takes the place of the lines.
 func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
 	if err != nil {
@@ -63,16 +74,24 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	v.f = p.frame(Box{20, y, o.widthMM - 6, y + high}, x0[0], x1[len(x1)-1], y0[0], y1[len(y1)-1])
 	sheet.text(smallLetter, marginMM, y-1.2, g.axisTitle(g.Y.Name, g.Y.Unit), atLeft)
 	v.cells(x0, x1, y0, y1)
-	v.lines()
+	lined := v.classes() > 2
+	if lined {
+		v.lines()
+	} else {
+		v.edge(x0, x1, y0, y1)
+		v.points(nil)
+	}
 	v.f.border()
 	v.f.yLabels(spaced(g.Y.Values, v.f.yMM, 3.6), v.number(g.Y.Values))
 	below := v.f.xAxis(spaced(g.X.Values, v.f.xMM, 11), v.number(g.X.Values), g.axisTitle(g.X.Name, g.X.Unit))
 	bottom := v.f.box.Bottom + below + 2
 	h := riskBar(sheet, &o, 20, bottom, wordShare)
-	if !math.IsNaN(g.Target) {
-		sheet.text(smallLetter, 108, bottom+1.2, fmt.Sprintf(wordTargetLine, o.locale.percent(g.Target)), midLeft)
+	if word := v.thick(lined); word != "" {
+		sheet.text(smallLetter, 108, bottom+1.2, word, midLeft)
 	}
-	p.HeightMM = math.Ceil(bottom + h + marginMM)
+	bottom += h + 1 + smallLetter.heightMM()
+	sheet.text(smallLetter, 20, bottom-descentMM(smallLetter), v.note(lined), atLeft)
+	p.HeightMM = math.Ceil(bottom + marginMM)
 	sheet.settle(p)
 	return p, nil
 }

@@ -12,8 +12,8 @@ import (
 )
 
 // TypicalDay draws the mean power of the trip by local clock hour: the sources
-// stacked, what the appliances drew as a line over them, and hatched between
-// the two lines what they asked for in vain.
+// stacked, what the appliances drew as a line over them, and hatched above it
+// what was unserved.
 func TypicalDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
 	if err != nil {
@@ -41,10 +41,7 @@ func TypicalDay(r *sim.Result, opts ...Option) (*Picture, error) {
 	y := p.header(sheet, &o, strings.Join(sub, nbsp+"· ")) + 1
 	drawing := &typicalPicture{d: d, o: &o, sheet: sheet}
 	drawing.f = newFrame(Box{17, 0, o.widthMM - 24, 55}, 0, 24, 0, niceTop(d.top()*1.04, 5))
-	unplaced := drawing.plan()
-	if len(unplaced) > 0 {
-		y = key(sheet, marginMM, y, o.widthMM-2*marginMM, "", unplaced)
-	}
+	y = key(sheet, marginMM, y, o.widthMM-2*marginMM, "", drawing.key())
 	drawing.f.box.Top, drawing.f.box.Bottom = y+2.5, y+57.5
 	p.frames = append(p.frames, drawing.f)
 	drawing.draw()
@@ -138,32 +135,19 @@ func (d *meanDay) top() float64 {
 }
 
 type typicalPicture struct {
-	d      *meanDay
-	o      *options
-	sheet  *frame
-	f      *frame
-	labels []areaLabel
+	d     *meanDay
+	o     *options
+	sheet *frame
+	f     *frame
 }
 
-// areaLabel is a name inside its own area, at data coordinates.
-type areaLabel struct {
-	name string
-	x, y float64
-}
-
-// plan finds for each source a place inside its own area; those without one
-// are returned for the key.
-func (p *typicalPicture) plan() []keyEntry {
+// key is what the parts of the picture mean.
+func (p *typicalPicture) key() []keyEntry {
 	var out []keyEntry
 	for k, part := range sourceParts {
-		if slices.Max(p.d.source[k]) < 0.5 {
-			continue
+		if slices.Max(p.d.source[k]) >= 0.5 {
+			out = append(out, keyEntry{name: part.name, look: part.look})
 		}
-		if l, ok := p.inside(k, part.name); ok {
-			p.labels = append(p.labels, l)
-			continue
-		}
-		out = append(out, keyEntry{name: part.name, look: part.look})
 	}
 	if slices.Max(p.d.spilt) >= 0.5 {
 		out = append(out, keyEntry{name: wordSpilled, dash: true})
@@ -181,39 +165,6 @@ func (p *typicalPicture) unserved() bool {
 		}
 	}
 	return false
-}
-
-// inside looks for the box of the name of source k within its layer, clear of
-// the line of the load, where the layer is thickest.
-func (p *typicalPicture) inside(k int, name string) (areaLabel, bool) {
-	d := p.d
-	perMM := 24 / (p.f.box.Right - p.f.box.Left)
-	w := (inkLetter.widthMM(name) + 2) * perMM
-	h := (inkLetter.heightMM() + 0.8) * (p.f.plot.Y.Max / (p.f.box.Bottom - p.f.box.Top))
-	best, bestRoom := areaLabel{}, 0.0
-	for x := w/2 + perMM; x <= 24-w/2-perMM; x += d.binH / 2 {
-		lo, hi := 0.0, math.Inf(1)
-		first, last := int((x-w/2)/d.binH), min(d.bins()-1, int((x+w/2)/d.binH))
-		for b := first; b <= last; b++ {
-			lo, hi = max(lo, d.stack(b, k)), min(hi, d.stack(b, k+1))
-		}
-		for _, gap := range p.clear(lo, hi, first, last) {
-			if room := gap[1] - gap[0]; room >= h && room > bestRoom {
-				best, bestRoom = areaLabel{name, x, (gap[0] + gap[1]) / 2}, room
-			}
-		}
-	}
-	return best, bestRoom > 0
-}
-
-// clear splits the height from lo to hi at the load's line over some bins.
-func (p *typicalPicture) clear(lo, hi float64, first, last int) [][2]float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for b := max(0, first-1); b <= min(p.d.bins()-1, last+1); b++ {
-		low, high = min(low, p.d.served[b]), max(high, p.d.asked[b])
-	}
-	margin := 0.8 * p.f.plot.Y.Max / (p.f.box.Bottom - p.f.box.Top)
-	return [][2]float64{{lo, min(hi, low-margin)}, {max(lo, high+margin), hi}}
 }
 
 func (p *typicalPicture) draw() {
@@ -244,11 +195,6 @@ func (p *typicalPicture) draw() {
 	}
 	p.load()
 	f.border()
-	for _, l := range p.labels {
-		x, y := f.xMM(l.x), f.yMM(l.y)
-		p.sheet.halo(textBox(inkLetter, x, y, l.name, midCentre).grow(0.4))
-		p.sheet.text(inkLetter, x, y, l.name, midCentre)
-	}
 }
 
 // layer fills source k on top of the sources below it.

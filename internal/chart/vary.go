@@ -60,7 +60,7 @@ func Vary(v Variation, opts ...Option) (*Picture, error) {
 	ticks, _ := niceTicks(0, top, 5)
 	f.yAxis(ticks, o.locale.percent, "")
 	if !math.IsNaN(v.Target) && v.Target <= top {
-		f.add("target", func(n *nib) { n.line(lo-pad, v.Target, hi+pad, v.Target, vermillion, rulePt+0.2, dashed) })
+		f.add("accepted risk", func(n *nib) { n.line(lo-pad, v.Target, hi+pad, v.Target, vermillion, rulePt+0.2, dashed) })
 	}
 	labels := v.draw(f, &o)
 	if !math.IsNaN(v.Target) && v.Target <= top {
