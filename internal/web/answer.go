@@ -2,7 +2,6 @@ package web
 
 import (
 	"encoding/json"
-	"fmt"
 	"html/template"
 	"strings"
 
@@ -51,7 +50,7 @@ type answerView struct {
 	Days                       []dayView
 	Unserved, DayRisk          bool // whether the columns are needed
 	Spells                     []spellView
-	Unmet                      string
+	Unmet, CutOff, Medical     string
 	Events, Notes, Closing     []string
 	Warnings                   []string
 }
@@ -90,9 +89,9 @@ func answerOf(j *job, f report.Format, shown string, widthPx float64) (*answer, 
 	}
 	r, risk := run.Results[at], run.Risk(at)
 	v := &answerView{
-		Headline: headline(run, best, nearest), Verdict: report.VerdictOn(r, risk, run.Goal, f),
+		Headline: run.Recommendation(f), Verdict: report.VerdictOn(r, risk, run.Goal, f),
 		Weather: report.Clean(r.Weather), Name: report.Clean(r.System.Name), MakeUp: report.MakeUp(r.System, f),
-		Risky: run.Draws > 0, Warnings: run.Warnings, Closing: closing(run, f),
+		Risky: run.Draws > 0, Warnings: run.Warnings, Medical: run.MedicalCaution(f), Closing: run.Closing(f), RiskNote: run.TripsText(f),
 	}
 	a := &answer{
 		Kind: "answer", Title: report.Clean(run.Title), Draws: run.Draws, Wanted: j.e.draws, Shown: r.System.Name, Hours: hoursOf(r, f),
@@ -106,9 +105,6 @@ func answerOf(j *job, f report.Format, shown string, widthPx float64) (*answer, 
 	v.Mark, v.Sign, v.Word = v.Systems[at].Mark, v.Systems[at].Sign, v.Systems[at].Word
 	a.Mark, a.Word = v.Mark, v.Word
 	a.Spoken = strings.TrimSpace(v.Headline + " " + v.Verdict)
-	if v.Risky {
-		v.RiskNote = f.Text("%s simulated trips: %s.", f.Number(float64(run.Draws), 0), report.Clean(risk.Weather))
-	}
 	v.detail(r, risk, f, widthPx)
 	var b strings.Builder
 	if err := templates.ExecuteTemplate(&b, "answer", v); err != nil {
@@ -129,22 +125,6 @@ func markOf(j report.Judgement) (mark, sign string) {
 	return "good", "✓"
 }
 
-// headline is the answer over all systems.
-func headline(run *report.Run, best, nearest int) string {
-	n := len(run.Results)
-	switch {
-	case n == 1:
-		return ""
-	case best >= 0:
-		return fmt.Sprintf("%s is the smallest of the %d systems that carries this trip.", report.Clean(run.Results[best].System.Name), n)
-	}
-	return fmt.Sprintf("None of the %d systems carries this trip; %s comes nearest.", n, report.Clean(run.Results[nearest].System.Name))
-}
-
-func closing(run *report.Run, f report.Format) []string {
-	return []string{report.Assumptions(run.Options, run.Hash, run.Program, f), report.Caution()}
-}
-
 func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 	for i, r := range run.Results {
 		judged := report.Judge(r, run.Risk(i), run.Goal)
@@ -156,7 +136,7 @@ func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 		}
 		if k := run.Risk(i); k != nil && k.Draws > 0 {
 			s.Risk = f.Share(k.Flat.Share)
-			s.RiskRange = f.Share(k.Flat.Low) + " to " + f.Share(k.Flat.High)
+			s.RiskRange = report.ShareInterval(k.Flat, f)
 		}
 		if p := r.System.Price; p == p {
 			s.Price = f.Number(p, 0)
@@ -173,7 +153,7 @@ func pctOf(share float64) int { return int(min(100, max(0, 100*share+0.5))) }
 func (v *answerView) detail(r *sim.Result, risk *sim.Risk, f report.Format, widthPx float64) {
 	v.Curve = template.HTML(curveSVG(r, risk, f, widthPx)) // every text in it is escaped there
 	v.days(r, risk, f)
-	v.Unmet, v.Events = report.Unmet(r, f), report.Events(r, f)
+	v.Unmet, v.CutOff, v.Events = report.Unmet(r, f), report.CutOff(r, f), report.Events(r, f)
 	v.Notes = append(report.Footnotes(r, f), report.Fridges(r, f)...)
 	texts := report.FlatSpells(r, f)
 	for i := range r.Flats {

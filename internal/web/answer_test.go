@@ -46,7 +46,8 @@ func TestTheAnswerIsThatOfTheCommandLine(t *testing.T) {
 	goal := report.Goal{FlatRisk: sc.Job.TargetFlatRisk, Reserve: sc.Job.Reserve}
 	_, at := report.Recommend(results, risks, goal)
 	assert.Equal(t, systems[at].Name, last["shown"])
-	assert.Contains(t, last["spoken"], report.VerdictOn(results[at], risks[at], goal, s.cfg.Format))
+	run := &report.Run{Results: results, Risks: risks, Goal: goal}
+	assert.Equal(t, run.Recommendation(s.cfg.Format)+" "+report.VerdictOn(results[at], risks[at], goal, s.cfg.Format), last["spoken"])
 }
 
 // The first line rests on few draws, the last on all; what is known already

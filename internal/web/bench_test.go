@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http/httptest"
 	"strconv"
 	"testing"
@@ -126,4 +127,26 @@ func BenchmarkParts(b *testing.B) {
 			}
 		}
 	})
+}
+
+// BenchmarkFixes is the time that the list of changes takes once the verdict is
+// there, for the slowest system of the scenario.
+func BenchmarkFixes(b *testing.B) {
+	for _, name := range []string{"morocco-october", "norway-september"} {
+		for _, draws := range []int{300, 1000, 3000} {
+			b.Run(fmt.Sprintf("%s/%d", name, draws), func(b *testing.B) {
+				s, err := New(configOf(b, name))
+				require.NoError(b, err)
+				sc, problems := s.doc.read()
+				require.Empty(b, problems)
+				j, err := s.engine.begin(context.Background(), sc)
+				require.NoError(b, err)
+				for b.Loop() {
+					if _, err := j.study.Advise(context.Background(), &sc.Systems[0], goalOf(sc), draws, nil); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+	}
 }

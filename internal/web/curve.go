@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
@@ -24,6 +25,7 @@ const (
 	dayLabelPx  = 34.0
 	minDayPx    = 3.0 // under which nights are left out
 	markTextGap = 4.0
+	labelCharPx = 6.2 // mean width of a letter
 )
 
 // curve draws the state of charge for the page: colours and type come from the
@@ -107,7 +109,7 @@ func (c *curve) open() {
 func (c *curve) summary() string {
 	r := c.r
 	s := fmt.Sprintf("State of charge of %s over %d days: starts at %s, lowest %s, ends at %s; cut-off %s.", report.Clean(r.System.Name),
-		len(r.Days), c.f.Percent(r.StartSoC), c.f.Percent(r.LowSoC), c.f.Percent(r.EndSoC), c.f.Percent(r.MinSoC))
+		len(r.Days), c.f.Percent(r.StartSoC), c.f.Percent(r.LowSoC), c.f.Percent(r.EndSoC), report.CutOff(r, c.f))
 	if r.FlatDays > 0 {
 		s += fmt.Sprintf(" Flat on %d days.", r.FlatDays)
 	}
@@ -211,8 +213,7 @@ func (c *curve) spellOn(day int) int {
 // line draws cut-off, state of charge and the lowest point.
 func (c *curve) line() {
 	r := c.r
-	y := c.y(r.MinSoC)
-	fmt.Fprintf(&c.b, `<path class="cutoff" d="M%s %sH%s"/>`, px(curveLeft), px(y), px(c.right))
+	c.cutoff()
 	var d strings.Builder
 	d.WriteString("M" + px(c.x(0)) + " " + px(c.y(r.StartSoC)))
 	lowAt := 0
@@ -228,7 +229,7 @@ func (c *curve) line() {
 		}
 	}
 	fmt.Fprintf(&c.b, `<path class="soc-under" d="%s"/><path class="soc" d="%s"/>`, d.String(), d.String())
-	fmt.Fprintf(&c.b, `<text class="cut-label" x="%s" y="%s">cut-off %s</text>`, px(curveLeft+markTextGap), px(c.bottom-3), html.EscapeString(c.f.Percent(r.MinSoC)))
+	c.cutoffLabel()
 	if r.FlatH > 0 || len(r.Rows) == 0 {
 		return
 	}
@@ -239,6 +240,43 @@ func (c *curve) line() {
 	}
 	fmt.Fprintf(&c.b, `<circle class="low-dot" cx="%s" cy="%s" r="4"/><text class="low-label" x="%s" y="%s" text-anchor="%s">lowest %s</text>`,
 		px(x), px(low), px(x+dx), px(math.Min(low+15, c.bottom-16)), anchor, html.EscapeString(c.f.Percent(r.LowSoC)))
+}
+
+// cutoffAt is the state of charge at which the battery is disconnected in a step:
+// in the cold less of the charge can be had.
+func (c *curve) cutoffAt(t int) float64 { return max(c.r.MinSoC, c.r.Rows[t].FloorSoC) }
+
+// cutoffStep is the least change of the cut-off that is drawn, 0..1.
+const cutoffStep = 0.002
+
+// cutoff draws the cut-off step by step.
+func (c *curve) cutoff() {
+	if len(c.r.Rows) == 0 {
+		return
+	}
+	at := c.cutoffAt(0)
+	fmt.Fprintf(&c.b, `<path class="cutoff" d="M%s %s`, px(curveLeft), px(c.y(at)))
+	for t := range c.r.Rows {
+		if now := c.cutoffAt(t); math.Abs(now-at) > cutoffStep {
+			at = now
+			fmt.Fprintf(&c.b, "H%sV%s", px(c.x(float64(t)*c.stepH)), px(c.y(at)))
+		}
+	}
+	fmt.Fprintf(&c.b, `H%s"/>`, px(c.right))
+}
+
+// cutoffLabel names the cut-off where its line begins, with its range in the cold
+// where there is room; the key below the curve has it in any case.
+func (c *curve) cutoffLabel() {
+	if len(c.r.Rows) == 0 {
+		return
+	}
+	text := "cut-off " + report.CutOff(c.r, c.f)
+	if float64(utf8.RuneCountInString(text))*labelCharPx > c.right-curveLeft {
+		text = "cut-off"
+	}
+	y := math.Min(c.bottom-3, c.y(c.cutoffAt(0))+13)
+	fmt.Fprintf(&c.b, `<text class="cut-label" x="%s" y="%s">%s</text>`, px(curveLeft+markTextGap), px(y), html.EscapeString(text))
 }
 
 func (c *curve) strips() {

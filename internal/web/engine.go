@@ -190,7 +190,7 @@ func (j *job) run() *report.Run {
 	r := &report.Run{
 		Scenario: j.sc.Name, Title: j.sc.Job.Title, Customer: j.sc.Job.Customer, Hash: j.sc.Hash, Program: j.e.program,
 		Options: j.e.opt, Goal: report.Goal{FlatRisk: j.sc.Job.TargetFlatRisk, Reserve: j.sc.Job.Reserve}, Currency: j.sc.Job.Currency, Warnings: j.sc.Warnings,
-		Sources: j.sc.Sources, Results: j.results,
+		Sources: j.sc.Sources, Medical: report.MedicalOf(j.sc.Loads), Results: j.results,
 	}
 	if !slices.Contains(j.risks, nil) {
 		r.Risks = j.risks
