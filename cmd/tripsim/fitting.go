@@ -50,7 +50,7 @@ func fittingCommand() *command {
 			fs.StringArrayVar(&f.runs, "run", nil, "one-way length of a run, `run=metres` (may be repeated)")
 			fs.Float64Var(&f.opt.DropPct, "drop-pct", f.opt.DropPct, "allowed voltage drop of each run, %")
 			fs.Float64Var(&f.opt.AirC, "temp", f.opt.AirC, "air around the cables, °C")
-			fs.Float64Var(&f.opt.VehicleV, "vehicle-v", f.opt.VehicleV, "nominal voltage of the vehicle, 12 or 24")
+			fs.Float64Var(&f.opt.VehicleV, "vehicle-v", f.opt.VehicleV, "nominal voltage of the vehicle, 12 or 24 (default the system's vehicle_v)")
 			fs.Float64Var(&f.opt.PanelV, "panel-v", 0, "voltage of the panels at their power point (default 18 V per 12 V nominal)")
 			fs.StringVar(&f.table, "table", "runs", "which table --csv prints: modes, runs or bench")
 			fs.StringVar(&f.out, "out", "", "`folder` for fitting.json and the tables as CSV")

@@ -21,7 +21,7 @@ type Comparison struct {
 // Candidate is one system of a comparison.
 type Candidate struct {
 	Name        string
-	Flat        sim.Proportion   // share of draws with a flat hour
+	Flat        sim.Proportion   // share of draws in which the battery runs flat
 	Reserve     sim.Distribution // lowest state of charge above the cut-off, 0..1
 	SourceWh    [4]float64       // mean per trip: solar, alternator, mains, transfer
 	Price       float64          // NaN = not given

@@ -5,31 +5,34 @@ import (
 	"math"
 )
 
+// AlternatorV is the voltage at a charger's input while the engine runs, V: a
+// regulated alternator, warm, less the cable's drop, by the vehicle's nominal
+// voltage (12 or 24 V). 13.8 V per 12 V: common practice, no source.
+func AlternatorV(vehicleV float64) float64 { return vehicleV / 12 * 13.8 }
+
+// LowAlternatorV is how low a voltage-controlled vehicle lets that voltage fall
+// while driving, V. 12.2 V per 12 V: common practice, no source.
+func LowAlternatorV(vehicleV float64) float64 { return vehicleV / 12 * 12.2 }
+
 // Alternator is what a vehicle's alternator can spare for the second battery,
-// at its own side (about 13.5-14.4 V, or lower in vehicles that control the
-// voltage).
+// at its own side (AlternatorV, or lower in vehicles that control the voltage).
 type Alternator struct {
 	SpareA    float64 // while driving, at 25 C outside, starter battery full
 	StarterA  float64 // the starter battery's recharge at the moment of a start
 	StarterH  float64 // time constant in which that recharge decays; 0: both defaults
 	IdleShare float64 // share of the spare current left when idling; 0: default
-	VoltageV  float64 // at the charger's input; 0: default
 }
 
 // WithDefaults fills what is 0: the starter battery takes 30 A at first,
 // decaying with a time constant of 5 minutes (an hour's rest or a start costs
-// a few Ah); idling leaves half (40-60 %, trade figure, from memory); 13.8 V:
-// common practice, no source. A StarterH above 0 with StarterA 0 means that no
-// starter battery is served first.
+// a few Ah); idling leaves half (40-60 %, trade figure, from memory). A StarterH
+// above 0 with StarterA 0 means that no starter battery is served first.
 func (a Alternator) WithDefaults() Alternator {
 	if a.StarterH == 0 {
 		a.StarterA, a.StarterH = 30, 5.0/60
 	}
 	if a.IdleShare == 0 {
 		a.IdleShare = 0.5
-	}
-	if a.VoltageV == 0 {
-		a.VoltageV = 13.8
 	}
 	return a
 }
@@ -46,9 +49,6 @@ func (a Alternator) Validate() []error {
 	}
 	if !(a.IdleShare >= 0 && a.IdleShare <= 1) {
 		errs = append(errs, fmt.Errorf("alternator: share left when idling %g is not 0 to 1", a.IdleShare))
-	}
-	if !(a.VoltageV >= 11 && a.VoltageV <= 60) {
-		errs = append(errs, fmt.Errorf("alternator: voltage %g V is not 11 to 60; use e.g. 13.8", a.VoltageV))
 	}
 	return errs
 }

@@ -44,9 +44,18 @@ func TestChargerTakesMoreCurrentWhenTheVoltageSags(t *testing.T) {
 	assert.InDelta(t, 51.61, DCDCInputA(40*14.4, .9, 12.4), .01)
 }
 
+// 13.5-14.4 V of a regulated alternator, down to 12.0-12.5 V of one that the
+// vehicle controls, twice that at 24 V: common practice, no source.
+func TestTheAlternatorsVoltageFollowsTheVehicles(t *testing.T) {
+	assert.InDelta(t, 13.8, AlternatorV(12), 1e-12)
+	assert.InDelta(t, 27.6, AlternatorV(24), 1e-12)
+	assert.InDelta(t, 12.2, LowAlternatorV(12), 1e-12)
+	assert.InDelta(t, 24.4, LowAlternatorV(24), 1e-12)
+}
+
 func TestAlternatorErrors(t *testing.T) {
 	assert.Empty(t, Alternator{SpareA: 60}.Validate())
-	bad := Alternator{SpareA: -1, StarterA: -1, StarterH: 1, IdleShare: 2, VoltageV: 5}
-	assert.Len(t, bad.Validate(), 4)
+	bad := Alternator{SpareA: -1, StarterA: -1, StarterH: 1, IdleShare: 2}
+	assert.Len(t, bad.Validate(), 3)
 	assert.ErrorContains(t, errors.Join(bad.Validate()...), "use e.g. 60")
 }

@@ -142,7 +142,7 @@ func NewPack(spec BatterySpec, stepH float64) (*Pack, error) {
 	c, cells, capAh := s.Chemistry, s.cells(), spec.bankAh()
 	p := &Pack{
 		CapacityAh: capAh,
-		ChargeV:    s.ChargeV, FloatV: c.FloatV * cells,
+		ChargeV:    s.ChargeV, FloatV: min(c.FloatV*cells, s.ChargeV),
 		MaxChargeA: s.MaxChargeA, MaxDischargeA: s.MaxDischargeA,
 		MinSoC: s.MinSoC, ReconnectSoC: s.ReconnectSoC,
 		TripA: s.MaxDischargeA, CutoffV: s.CutoffV,

@@ -18,8 +18,8 @@ type Chemistry struct {
 	// Kinetic battery model; KineticC = 1 keeps all charge in one well.
 	KineticC, KineticKPerH float64
 
-	OCVEmptyV, OCVFullV, OCVmVPerK float64 // lead: rest voltage is linear in SoC
-	EndV                           float64 // end of discharge under load
+	OCVEmptyV, OCVFullV float64 // lead: rest voltage is linear in SoC
+	EndV                float64 // end of discharge under load
 
 	CellMilliohm, LeadsMilliohm, ResistanceEaKJ float64
 
@@ -76,7 +76,7 @@ var chemistries = sync.OnceValue(func() []Chemistry {
 			ID: n.id, Name: n.name,
 			Cells12V: v("cells_12v"),
 			KineticC: v("kibam_c"), KineticKPerH: v("kibam_k"),
-			OCVEmptyV: v("ocv_empty"), OCVFullV: v("ocv_full"), OCVmVPerK: v("ocv_mv_per_k"), EndV: v("end_v"),
+			OCVEmptyV: v("ocv_empty"), OCVFullV: v("ocv_full"), EndV: v("end_v"),
 			CellMilliohm: v("cell_mohm"), LeadsMilliohm: v("leads_mohm"), ResistanceEaKJ: v("resistance_ea"),
 			BulkLoss: v("bulk_loss"), GassingExponent: v("gassing_exponent"), AcceptancePerH: v("acceptance"),
 			ChargeV: v("charge_v"), FloatV: v("float_v"), ChargemVPerK: v("charge_mv_per_k"),

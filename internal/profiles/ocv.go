@@ -49,16 +49,5 @@ func (c *Chemistry) leadCellOCV(soc float64) float64 {
 	return c.OCVEmptyV + soc*(c.OCVFullV-c.OCVEmptyV)
 }
 
-// CellOCV is the rest voltage of one cell (V) at a state of charge 0..1 and a
-// cell temperature (C), which moves it by less than .5 % over 40 K.
-func (c Chemistry) CellOCV(soc, tempC float64) float64 {
-	soc = min(max(soc, 0), 1)
-	shift := c.OCVmVPerK * (tempC - 25) / 1000
-	if c.Lithium() {
-		return lfpCellOCV(soc) + shift
-	}
-	return c.leadCellOCV(soc) + shift
-}
-
 // lfpGrid is the cell's rest voltage on the packs' grid, made once.
 var lfpGrid = func() (g grid) { g.fill(lfpCellOCV); return g }()

@@ -67,7 +67,7 @@ type Pack struct {
 	CapacityAh float64 // at the 20 h rate, today's health
 	ROhm       float64 // resistance at 25 C on discharge, leads included; times PackAir.RFactor
 	ChargeV    float64 // absorption or constant voltage at 25 C
-	FloatV     float64
+	FloatV     float64 // for the charger's setting; no float stage is modelled: the bank is full by then
 	MaxChargeA, MaxDischargeA,
 	MinSoC, ReconnectSoC float64
 	TripA   float64 // current at which the bank's own protection acts: MaxDischargeA, +Inf for lead, which has none
@@ -107,11 +107,6 @@ func (p *Pack) SoC(st PackState) float64 {
 
 // OCV is the bank's rest voltage (V) at 25 C and a state of charge.
 func (p *Pack) OCV(soc float64) float64 { return p.ocv.at(soc * gridSteps) }
-
-// OCVAt is the bank's rest voltage at a battery temperature (C).
-func (p *Pack) OCVAt(soc, tempC float64) float64 {
-	return p.OCV(soc) + p.chemistry.OCVmVPerK/1000*(tempC-25)*p.cells
-}
 
 // InternalV is the voltage (V) behind the resistance: of the head of the
 // available well for lead, so that it sags under load and recovers at rest;

@@ -12,7 +12,7 @@ import (
 // Texts of the fitter's sheet.
 const (
 	fitTitle  = "Fitter's sheet: %s"
-	fitSystem = "%s, %s V; charges at up to %s, gives up to %s, absorption at %s."
+	fitSystem = "%s, %s V; charges at up to %s, gives up to %s, absorption at %s, float at %s."
 	fitModes  = "What should flow while charging (A)"
 	fitRuns   = "Cables and fuses"
 	fitBench  = "Bench test with a clamp meter"
@@ -65,7 +65,7 @@ func (sh *FittingSheet) Text(s Screen) string {
 	b := &fit.Battery
 	text := s.Heading(f.Text(fitTitle, Describe(fit.System, f))) +
 		s.Paragraph("", "", f.Text(fitSystem, BatteryText(fit.System, f), f.Number(fit.System.Battery.NominalV, 0),
-			f.With(b.MaxChargeA, 0, "A"), f.With(b.MaxDischargeA, 0, "A"), f.With(b.ChargeV, 1, "V"))) +
+			f.With(b.MaxChargeA, 0, "A"), f.With(b.MaxDischargeA, 0, "A"), f.With(b.ChargeV, 1, "V"), f.With(b.FloatV, 1, "V"))) +
 		s.Paragraph("", "", fitConfirm) + "\n"
 	for _, t := range []*Table{sh.Modes(f), sh.Runs(f), sh.Bench(f)} {
 		text += t.Render(s) + "\n"
@@ -285,6 +285,7 @@ type fitBatteryJSON struct {
 	MaxChargeA    num `json:"max_charge_a"`
 	MaxDischargeA num `json:"max_discharge_a"`
 	ChargeV       num `json:"charge_v"`
+	FloatV        num `json:"float_v"`
 	LoadV         num `json:"loaded_v"`
 	BulkV         num `json:"bulk_v"`
 	Ohm           num `json:"resistance_ohm"`
@@ -303,7 +304,7 @@ func (sh *FittingSheet) JSON() ([]byte, error) {
 	b, o := &fit.Battery, &fit.Options
 	doc := fittingJSON{
 		Schema: "tripsim-fitting/1", Program: sh.Program, Scenario: sh.Scenario, InputHash: sh.Hash, System: fit.System.Name,
-		Battery: fitBatteryJSON{num(fit.System.Battery.NominalV), num(b.MaxChargeA), num(b.MaxDischargeA), num(b.ChargeV), num(b.LoadV), num(b.BulkV), num(b.ROhm)},
+		Battery: fitBatteryJSON{num(fit.System.Battery.NominalV), num(b.MaxChargeA), num(b.MaxDischargeA), num(b.ChargeV), num(b.FloatV), num(b.LoadV), num(b.BulkV), num(b.ROhm)},
 		Options: fitOptionsJSON{num(o.DropPct), num(o.AirC), num(o.VehicleV), num(o.PanelV)},
 		Modes:   sh.Modes(f).JSON(), Runs: sh.Runs(f).JSON(), Bench: sh.Bench(f).JSON(),
 		Watch: append([]string{}, fit.Cautions...), Cautions: append([]string{fitConfirm}, fitCautions...),

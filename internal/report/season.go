@@ -106,7 +106,7 @@ func (a *SeasonAdvice) Table() *Table {
 	t := &Table{Columns: []Column{
 		{Key: "start", Head: headStart, Doc: "first local day of the trip"},
 		{Key: "system", Head: headSystem, Doc: "name of the system"},
-		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_days", Doc: "mean number of flat days per trip"},

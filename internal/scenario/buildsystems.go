@@ -46,6 +46,9 @@ func (k *checker) system(r *systemRow) sim.System {
 		Price:            k.number(&r.Price),
 		Note:             r.Note.text,
 	}
+	if s.VehicleV = 12; k.choice(&r.VehicleV) == "24" {
+		s.VehicleV = 24
+	}
 	s.InverterMode, s.InverterSpan = k.operation(&r.InverterOn)
 	s.Docked = k.span(&r.DockedStart, &r.DockedHours)
 	k.checkSoC(r, &s)

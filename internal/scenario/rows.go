@@ -91,6 +91,7 @@ type (
 		InverterOn      cell `csv:"inverter_on"`
 		ACTransfer      cell `csv:"ac_transfer"`
 		AlternatorSpare cell `csv:"alternator_spare_a"`
+		VehicleV        cell `csv:"vehicle_v"`
 		ShedSoCPct      cell `csv:"shed_soc_pct"`
 		StandbyW        cell `csv:"standby_w"`
 		DockedDays      cell `csv:"docked_days"`

@@ -34,7 +34,7 @@ func (s *Study) full(sys *System, sky *weather.Series, u *use, what string) (*Re
 	}
 	k.start(sys.StartSoC)
 	r.MinSoC = k.pack.MinSoC
-	a := accountant{r: r, plan: p, k: k, out: out}
+	a := accountant{r: r, plan: p, k: k, out: out, tripped: map[int]cut{}}
 	var f flow
 	for t := range r.Rows {
 		ocvV := k.pack.OCV(k.soc)
@@ -105,10 +105,11 @@ func (o *outcome) fridge(load int, duty, boxC float64) {
 
 // accountant turns flows into rows, days and accounts.
 type accountant struct {
-	r    *Result
-	plan *plan
-	k    *kernel
-	out  *outcome
+	r       *Result
+	plan    *plan
+	k       *kernel
+	out     *outcome
+	tripped map[int]cut // by slot
 }
 
 // book writes the row of slot t; ocvV is the rest voltage at its start.
@@ -120,10 +121,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 		d, ac = &a.k.shed[t], &a.out.trace.ac[0][t]
 	}
 	heaterW := a.out.trace.heaterW[t]
-	acIn, acOut := ac.inW, ac.outW
-	if f.tripped {
-		acIn, acOut = 0, 0
-	}
+	acIn, acOut := ac.inW-f.cut.inW, ac.outW-f.cut.outW
 	acIn, acOut, heaterW = acIn*f.served, acOut*f.served, heaterW*f.heated
 	l := Ledger{
 		SolarWh: f.inW[solarSrc] * dt, AlternatorWh: f.inW[altSrc] * dt, MainsWh: f.inW[mainsSrc] * dt,
@@ -144,7 +142,7 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 		l.DischargedWh = -f.voltV * ah
 	}
 	l.SpilledWh = math.Max(0, a.out.trace.panelW[t]*dt-l.SolarWh)
-	l.UnservedWh = (d.unservedW(f) + ac.clipW) * dt
+	l.UnservedWh = d.unservedW(f) * dt
 	all := &a.out.trace.ac[1][t]
 	l.NoOutletWh = all.noneW * dt
 	if f.shed {
@@ -152,11 +150,11 @@ func (a *accountant) book(t int, f *flow, ocvV float64) {
 	}
 	*row = Row{
 		Ledger: l, SoC: a.k.soc, VoltageV: f.voltV, BatteryA: f.iA, Refused: f.refused, Shed: f.shed,
-		FlatH: f.flat * dt, OffH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / alternatorV,
+		FlatH: f.flat * dt, OffH: (1 - f.served) * dt, BatteryC: a.k.air[t].TempC, FloorSoC: a.k.floor(t), InputA: f.inW[altSrc] / a.plan.sys.AlternatorV(),
 		PeakA: math.Max(f.peakA, -f.iA),
 	}
 	if f.tripped {
-		row.TripH = dt
+		row.TripH, a.tripped[t] = f.cut.share*dt, f.cut
 	}
 	if d.drv > 0 && d.drv < 1 {
 		row.InputA /= d.drv

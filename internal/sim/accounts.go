@@ -8,13 +8,14 @@ func (a *accountant) accounts() {
 	r := a.r
 	loads := a.plan.study.demand.loads
 	r.Loads = make([]LoadAccount, len(loads))
+	lost := a.tripLosses()
 	for i := range loads {
 		l := &loads[i]
 		acc := &r.Loads[i]
 		*acc = LoadAccount{Name: l.Name, Supply: l.Supply, PeakW: math.Max(l.Watts, l.StandbyW), DutyMean: math.NaN(), WarmestC: math.NaN()}
 		for t, w := range r.Traces.LoadW[i] {
 			if w > 0 {
-				a.accountFor(i, t, acc, w*a.k.stepH)
+				a.accountFor(i, t, acc, w*a.k.stepH, lost[t])
 			}
 		}
 		acc.DailyWh = acc.AskedWh / float64(len(r.Days))
@@ -36,7 +37,9 @@ const warmMarginK = 3
 // one at 5 C runs 20-30 % at 20-25 C (trade figures, from memory).
 const idleDuty = 0.05
 
-func (a *accountant) accountFor(i, t int, acc *LoadAccount, wh float64) {
+// accountFor books wh of load i in slot t; lost is what a tripped inverter took
+// from each load, nil if it did not trip.
+func (a *accountant) accountFor(i, t int, acc *LoadAccount, wh float64, lost []float64) {
 	l := &a.plan.study.demand.loads[i]
 	row := &a.r.Rows[t]
 	acc.AskedWh += wh
@@ -48,29 +51,38 @@ func (a *accountant) accountFor(i, t int, acc *LoadAccount, wh float64) {
 		acc.UnservedWh += wh * row.OffH / a.k.stepH
 		return
 	}
-	noneWh, mineWh := a.plan.acShares(i, t, &a.out.trace.ac[1][t], wh)
+	noneWh, shedWh, clipWh, mineWh := a.acAsked(i, t, wh)
 	acc.NoOutletWh += noneWh
+	acc.ShedWh += shedWh
+	acc.UnservedWh += clipWh
+	if lost != nil {
+		acc.UnservedWh += lost[i]
+		mineWh -= lost[i]
+	}
+	acc.UnservedWh += mineWh * row.OffH / a.k.stepH
+}
+
+// acAsked splits what AC appliance i asks for in slot t, wh: no outlet for it,
+// shed, beyond the inverter's rating, and what the inverter would give it; the
+// rest comes straight from the site.
+func (a *accountant) acAsked(i, t int, wh float64) (noneWh, shedWh, clipWh, mineWh float64) {
+	l, row := &a.plan.study.demand.loads[i], &a.r.Rows[t]
+	noneWh, mineWh = a.plan.acShares(i, t, &a.out.trace.ac[1][t], wh)
 	if row.Shed && !l.Essential {
-		acc.ShedWh += mineWh
-		return
+		return noneWh, mineWh, 0, 0
 	}
 	ac := &a.out.trace.ac[1][t]
 	if row.Shed { // its standby goes with an inverter that now stays off
 		all := ac
 		ac = &a.out.trace.ac[0][t]
-		gone := a.plan.study.demand.standbyAt(i, t) * (a.plan.idleShare(i, t, ac) - a.plan.idleShare(i, t, all)) * a.k.stepH
-		acc.ShedWh += gone
-		mineWh -= gone
+		shedWh = a.plan.study.demand.standbyAt(i, t) * (a.plan.idleShare(i, t, ac) - a.plan.idleShare(i, t, all)) * a.k.stepH
+		mineWh -= shedWh
 	}
 	if own := ac.outW + ac.clipW; own > 0 {
-		acc.UnservedWh += mineWh * ac.clipW / own
+		clipWh = mineWh * ac.clipW / own
 		mineWh *= ac.outW / own
 	}
-	if row.TripH > 0 {
-		acc.UnservedWh += mineWh
-		return
-	}
-	acc.UnservedWh += mineWh * row.OffH / a.k.stepH
+	return noneWh, shedWh, clipWh, mineWh
 }
 
 // acShares splits what AC appliance i asks for in slot t, wh, into the part

@@ -267,8 +267,8 @@ func TestTheSpareAlternatorCurrentIsShared(t *testing.T) {
 	sys.Chargers = []Charger{{Name: "50 A", AlternatorA: 50, Efficiency: .9}, {Name: "30 A", AlternatorA: 30, Efficiency: .9}}
 	r := typical(t, stop, nil, sys)
 	for i := 9*4 + 4; i < 12*4; i++ {
-		assert.LessOrEqual(t, r.Rows[i].AlternatorWh, 40*alternatorV*.25+1e-9)
-		assert.Greater(t, r.Rows[i].AlternatorWh, 0.5*40*alternatorV*.25)
+		assert.LessOrEqual(t, r.Rows[i].AlternatorWh, 40*sys.AlternatorV()*.25+1e-9)
+		assert.Greater(t, r.Rows[i].AlternatorWh, 0.5*40*sys.AlternatorV()*.25)
 	}
 }
 

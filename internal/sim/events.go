@@ -23,10 +23,15 @@ type eventKey struct {
 	load string
 }
 
-// note books an event in slot t. size tells which time was the worst.
+// note books an event that fills slot t. size tells which time was the worst.
 func (e *eventLog) note(t int, kind EventKind, load string, size float64, detail func() string) {
+	e.noteFor(t, e.r.Step.Hours(), kind, load, size, detail)
+}
+
+// noteFor books an event of some hours in slot t.
+func (e *eventLog) noteFor(t int, hours float64, kind EventKind, load string, size float64, detail func() string) {
 	key := eventKey{kind, load}
-	start, dt := e.r.Slots[t].Start, e.r.Step.Hours()
+	start := e.r.Slots[t].Start
 	i, seen := e.at[key]
 	if !seen {
 		i = len(e.list)
@@ -40,7 +45,7 @@ func (e *eventLog) note(t int, kind EventKind, load string, size float64, detail
 	if !seen || size > e.size[key] {
 		e.size[key], ev.Detail = size, detail()
 	}
-	ev.Hours += dt
+	ev.Hours += hours
 	e.last[key] = t
 }
 
@@ -108,12 +113,12 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 	switch {
 	case row.TripH > 0 && row.PeakA > tripA:
 		names := a.running(t)
-		log.note(t, OverCurrent, names, row.PeakA, func() string {
+		log.noteFor(t, row.TripH, OverCurrent, names, row.PeakA, func() string {
 			return fmt.Sprintf("%s: %.0f A from a battery limited to %.0f A; its protection cuts the inverter off.", names, row.PeakA, limit)
 		})
 	case row.TripH > 0:
 		names := a.running(t)
-		log.note(t, LowVoltage, names, 1-row.SoC, func() string {
+		log.noteFor(t, row.TripH, LowVoltage, names, 1-row.SoC, func() string {
 			return fmt.Sprintf("%s: pulls the battery below the inverter's cut-off of %.1f V while it still holds %.0f %%.", names, a.k.cutV, 100*row.SoC)
 		})
 	case row.CutH() > 0:

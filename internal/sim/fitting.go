@@ -13,14 +13,14 @@ type FittingOptions struct {
 	RunM     map[string]float64 // one-way length by run or kind of run, m; see RunIDs
 	DropPct  float64            // allowed voltage drop of each run, % of its nominal voltage
 	AirC     float64            // air around the cables, C
-	VehicleV float64            // nominal voltage of the vehicle's own circuit: 12 or 24
+	VehicleV float64            // nominal voltage of the vehicle's own circuit, 12 or 24; 0 = the system's
 	PanelV   float64            // voltage of the panels at their power point; 0 = 18 V per 12 V nominal
 }
 
 // DefaultFittingOptions are a drop of 3 % (ABYC E-11: what matters), 40 C air
-// and a 12 V vehicle.
+// and the system's vehicle.
 func DefaultFittingOptions() FittingOptions {
-	return FittingOptions{DropPct: 3, AirC: 40, VehicleV: 12}
+	return FittingOptions{DropPct: 3, AirC: 40}
 }
 
 // Kinds of run, and their one-way length where none is given (m: common
@@ -38,12 +38,10 @@ var defaultRunM = map[string]float64{RunBattery: 0.5, RunInverter: 1, RunDC: 2, 
 
 // Figures behind the sheet. All but the last: common practice, no source.
 const (
-	alternatorPer12V = 13.8 // regulated alternator, warm
-	lowVoltPer12V    = 12.2 // voltage-controlled alternator at its lowest while driving
-	panelPer12V      = 18.0 // power point of panels for 12 V
-	shortCircuit     = 1.08 // of the current at the power point
-	bulkSoC          = 0.5  // state of charge at which the currents are given
-	panelMargin      = 1.25 // on the short-circuit current: IEC 62548 (from memory)
+	panelPer12V  = 18.0 // power point of panels for 12 V
+	shortCircuit = 1.08 // of the current at the power point
+	bulkSoC      = 0.5  // state of charge at which the currents are given
+	panelMargin  = 1.25 // on the short-circuit current: IEC 62548 (from memory)
 )
 
 // Fitting is the fitter's sheet of one system on one trip: what should flow
@@ -63,7 +61,7 @@ type Fitting struct {
 // FittingBattery holds the figures of the battery that the sheet rests on.
 type FittingBattery struct {
 	MaxChargeA, MaxDischargeA float64 // of the whole bank, 25 C
-	ChargeV                   float64 // absorption or constant voltage
+	ChargeV, FloatV           float64 // absorption or constant voltage; float
 	BulkV                     float64 // under the largest charge of all modes, half charged
 	LoadV                     float64 // under the inverter's rating and all DC appliances, at the cut-off; not above nominal
 	ROhm                      float64
@@ -86,6 +84,13 @@ func (s *Study) Fitting(sys *System, opt FittingOptions) (*Fitting, error) {
 	if err := opt.check(sys); err != nil {
 		return nil, err
 	}
+	if opt.VehicleV == 0 {
+		opt.VehicleV = sys.vehicleV()
+	}
+	if opt.VehicleV != sys.vehicleV() { // the simulated trip has to know it too
+		sys = sys.clone()
+		sys.VehicleV = opt.VehicleV
+	}
 	if opt.PanelV == 0 {
 		opt.PanelV = panelPer12V * sys.Battery.NominalV / 12
 	}
@@ -103,7 +108,7 @@ func (s *Study) Fitting(sys *System, opt FittingOptions) (*Fitting, error) {
 	}
 	f.Battery = FittingBattery{
 		MaxChargeA: pack.MaxChargeA, MaxDischargeA: pack.MaxDischargeA,
-		ChargeV: pack.ChargeV, ROhm: pack.ROhm,
+		ChargeV: pack.ChargeV, FloatV: pack.FloatV, ROhm: pack.ROhm,
 	}
 	f.Battery.LoadV = f.loadedV(f.inverterInW(sys.Inverter.RatedW) + f.dcW())
 	if f.noon, err = f.noonPower(); err != nil {
@@ -125,7 +130,7 @@ func (o *FittingOptions) check(sys *System) error {
 		return fmt.Errorf("a voltage drop of %g %% is not above 0 and up to 20; use e.g. 3", o.DropPct)
 	case !(o.AirC >= -40 && o.AirC <= 65):
 		return fmt.Errorf("%g °C is not -40 to 65 °C of air around the cables; use e.g. 40", o.AirC)
-	case o.VehicleV != 12 && o.VehicleV != 24:
+	case o.VehicleV != 0 && o.VehicleV != 12 && o.VehicleV != 24:
 		return fmt.Errorf("a vehicle of %g V is not 12 or 24 V", o.VehicleV)
 	case o.PanelV != 0 && !(o.PanelV >= 10 && o.PanelV <= 600):
 		return fmt.Errorf("panels at %g V are not between 10 and 600 V; use e.g. 18", o.PanelV)
@@ -242,8 +247,8 @@ func (s *System) Portable() bool {
 }
 
 // UsualAlternatorV is the voltage of a regulated alternator, warm, V.
-func (f *Fitting) UsualAlternatorV() float64 { return alternatorPer12V * f.Options.VehicleV / 12 }
+func (f *Fitting) UsualAlternatorV() float64 { return f.System.AlternatorV() }
 
 // LowAlternatorV is how low a voltage-controlled vehicle lets its voltage fall
 // while driving, V.
-func (f *Fitting) LowAlternatorV() float64 { return lowVoltPer12V * f.Options.VehicleV / 12 }
+func (f *Fitting) LowAlternatorV() float64 { return profiles.LowAlternatorV(f.Options.VehicleV) }

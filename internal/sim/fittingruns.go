@@ -75,16 +75,7 @@ func (f *fitting) run(id string) *FittingRun {
 func (f *fitting) allChargersA() float64 {
 	sum := 0.0
 	for i := range f.System.Chargers {
-		sum += outputA(&f.System.Chargers[i])
-	}
-	return sum
-}
-
-// outputA is a charger's largest output, A.
-func outputA(c *Charger) float64 {
-	sum := c.AlternatorA + c.SolarA + c.MainsA
-	if c.TotalA > 0 {
-		return math.Min(c.TotalA, sum)
+		sum += f.System.Chargers[i].RatingA()
 	}
 	return sum
 }
@@ -170,7 +161,7 @@ func (f *fitting) chargerRun(i int) FittingRun {
 	c := &f.System.Chargers[i]
 	return FittingRun{
 		ID: numbered(RunCharger, i, len(f.System.Chargers)), Kind: RunCharger, Part: c.Name,
-		NominalV: f.System.Battery.NominalV, DesignA: outputA(c), PeakA: math.NaN(), TripA: f.seen.chargerA[i],
+		NominalV: f.System.Battery.NominalV, DesignA: c.RatingA(), PeakA: math.NaN(), TripA: f.seen.chargerA[i],
 		Why: "the unit's rated output",
 	}
 }

@@ -84,7 +84,7 @@ func (c *tripCurrents) note(f *fitting, k *kernel, tr *trace, fl *flow, t int, b
 		i := order[u]
 		c.chargerA[i] = math.Max(c.chargerA[i], used[0]*one[0]+used[1]*one[1]+used[2]*one[2])
 		if d.drv > 0 {
-			inA := used[altSrc] * one[altSrc] * fl.voltV * k.units[u].invEff / alternatorV
+			inA := used[altSrc] * one[altSrc] * fl.voltV * k.units[u].invEff / f.UsualAlternatorV()
 			c.alternatorA[i] = math.Max(c.alternatorA[i], inA/math.Min(1, d.drv))
 		}
 	}

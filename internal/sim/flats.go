@@ -23,9 +23,13 @@ func flatSpells(r *Result, loads []Load, skip []bool) []FlatSpell {
 		}
 		last := t - 1
 		sp.End = r.Slots[last].Start.Add(r.Step)
-		sp.Drew = drewBefore(r, loads, skip, from)
-		sp.Missing = missingBefore(r, from)
-		sp.Cause = causeOf(&sp)
+		if from == 0 {
+			sp.Cause = flatAtOnce(r)
+		} else {
+			sp.Drew = drewBefore(r, loads, skip, from)
+			sp.Missing = missingBefore(r, from)
+			sp.Cause = causeOf(&sp)
+		}
 		out = append(out, sp)
 	}
 	return out
@@ -110,6 +114,15 @@ func (s *System) has(f func(*Charger) bool) bool {
 		}
 	}
 	return false
+}
+
+// flatAtOnce says why a battery is flat in the trip's first step, which has
+// nothing before it.
+func flatAtOnce(r *Result) string {
+	if floor := r.Rows[0].FloorSoC; r.StartSoC <= floor {
+		return fmt.Sprintf("The battery starts the trip at %.0f %%, at or below its cut-off of %.0f %%.", 100*r.StartSoC, 100*floor)
+	}
+	return fmt.Sprintf("Within the first step the appliances ask for more than the battery gives from %.0f %%: %.0f W.", 100*r.StartSoC, r.Traces.DemandW[0])
 }
 
 // causeOf makes one sentence.

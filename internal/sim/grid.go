@@ -178,13 +178,10 @@ func (k *kernel) probe(soc, reserve float64, whole bool, cell *gridCell) {
 		if f.shed {
 			d = &k.shed[t]
 		}
-		unservedWh += d.clipW * k.stepH
-		if f.served < 1 || f.tripped {
-			unservedWh += d.unservedW(&f) * k.stepH
-			if f.flat > 0 {
-				if flat = true; !whole {
-					break
-				}
+		unservedWh += d.unservedW(&f) * k.stepH
+		if f.flat > 0 {
+			if flat = true; !whole {
+				break
 			}
 		}
 	}

@@ -52,3 +52,18 @@ func mustStudy(t testing.TB, trip *Trip, loads []Load) *Study {
 	require.NoError(t, err)
 	return s
 }
+
+// stepped is the study of one stop with steps of so many minutes.
+func stepped(t testing.TB, stop Stop, loads []Load, minutes int) *Study {
+	t.Helper()
+	opt := DefaultOptions()
+	opt.Step = time.Duration(minutes) * time.Minute
+	s, err := NewStudy(&Trip{Stops: []Stop{stop}}, loads, opt)
+	require.NoError(t, err)
+	return s
+}
+
+// fridge40 is a small compressor fridge at 5 C.
+func fridge40() *profiles.Fridge {
+	return &profiles.Fridge{Litres: 40, SetpointC: 5, OpeningsPerDay: 15, WarmKgPerDay: 1}
+}

@@ -6,10 +6,6 @@ import (
 	"tripsim/internal/profiles"
 )
 
-// alternatorV is the voltage at the input of a DC-DC charger while driving, V
-// (a regulated 14 V alternator less the cable's drop; common practice, no source).
-const alternatorV = 13.8
-
 // unit is a charger as the kernel sees it.
 type unit struct {
 	solarA, altA, mainsA, totalA float64 // output limits, A
@@ -27,7 +23,7 @@ type drive struct {
 	clipW    float64 // AC asked for beyond the inverter's rating
 	heaterW  float64 // part of loadW that warms the battery; runs while flat too
 	drv, mns float64 // shares of the slot with alternator and mains at the chargers
-	altW     float64 // most that the alternator can spare, W at alternatorV
+	altW     float64 // most that the alternator can spare, W at System.AlternatorV
 	mainsW   float64 // most that the site can spare for chargers, W
 	sourced  bool    // some source has something to give
 }
@@ -43,6 +39,7 @@ type flow struct {
 	heated                 float64    // share of the slot in which the battery's heater is fed
 	coulombAh, selfAh      float64
 	peakA                  float64
+	cut                    cut // what a tripped inverter does not give
 	tripped, refused, shed bool
 }
 
@@ -59,6 +56,7 @@ type kernel struct {
 	shed   []drive // without the appliances that may be shed; nil = no shedding
 	air    []profiles.PackAir
 	pvBusW [][]float64 // per unit and slot, panel power behind the regulator
+	trips  *tripping
 
 	bat  profiles.PackState
 	soc  float64
@@ -92,7 +90,9 @@ const (
 	mainsSrc
 )
 
-// gather adds up what the units can give in slot t at about volt.
+// gather adds up what the units can give in slot t at about volt. A unit's
+// shared limit is taken by the sun first. Engine and site are there one after
+// the other (laySlots), so each of them has all that the sun leaves.
 func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
 	altLeft, mainsLeft := d.altW, d.mainsW
 	for u := range k.units {
@@ -111,7 +111,7 @@ func (k *kernel) gather(t int, d *drive, volt float64, o *offer) {
 			}
 		}
 		if d.drv > 0 && c.altA > 0 {
-			left -= o.take(altSrc, min(c.altA, left)*d.drv, volt, c, &altLeft)
+			o.take(altSrc, min(c.altA, left)*d.drv, volt, c, &altLeft)
 		}
 		if d.mns > 0 && c.mainsA > 0 {
 			o.take(mainsSrc, min(c.mainsA, left)*d.mns, volt, c, &mainsLeft)
@@ -136,24 +136,22 @@ func (k *kernel) partial(d *drive, air *profiles.PackAir, load float64, o *offer
 	}
 }
 
-// take draws up to amps from a source with leftW to spare, and returns the
-// output current.
-func (o *offer) take(src int, amps, volt float64, c *unit, leftW *float64) float64 {
+// take draws up to amps from a source with leftW to spare.
+func (o *offer) take(src int, amps, volt float64, c *unit, leftW *float64) {
 	if amps <= 0 {
-		return 0
+		return
 	}
 	in := amps * volt * c.invEff
 	if in <= *leftW {
 		*leftW -= in
 		o.ampA[src] += amps
 		o.ampIn[src] += amps * c.invEff
-		return amps
+		return
 	}
 	in = max(0, *leftW)
 	*leftW = 0
 	o.powW[src] += in * c.eff
 	o.powIn[src] += in
-	return in * c.eff / volt
 }
 
 // busCurrent solves the bus for the battery current, charging positive:
@@ -208,7 +206,7 @@ func (k *kernel) step(t int, f *flow) {
 		powW = o.powW[0] + o.powW[1] + o.powW[2]
 	}
 	if d.peakW > 0 && f.served > 0 {
-		load = k.peak(d, e, r, ampA, powW, load, f)
+		load = k.peak(t, d, e, r, ampA, powW, load, f)
 	}
 	if e*ampA+powW > load { // the sign of the current does not depend on r
 		r = k.pack.ChargeROhm(k.bat, air)
@@ -298,24 +296,28 @@ func (f *flow) cutOff(share float64) {
 
 // peak looks at the moment when the AC uses of the slot run: the highest
 // current, and whether the inverter trips on low voltage or the battery's
-// protection on current. It returns the load that is left.
-func (k *kernel) peak(d *drive, e, r, ampA, powW, load float64, f *flow) float64 {
+// protection on current. It returns the load that is left, see cut.
+func (k *kernel) peak(t int, d *drive, e, r, ampA, powW, load float64, f *flow) float64 {
 	i, ok := busCurrent(e, r, ampA, powW-d.peakW)
 	f.peakA = max(0, -i)
 	if ok && e+i*r >= k.cutV && -i <= k.pack.TripA {
 		return load
 	}
-	f.tripped = true
-	return max(0, load-d.acInW)
+	last := 1
+	if f.shed {
+		last = 0
+	}
+	f.tripped, f.cut = true, k.trips.lost(t, last, k.mostInW(d, e, r, ampA, powW))
+	return max(0, load-f.cut.inW)
 }
 
-// overwhelmed handles a load that no voltage can carry: the inverter drops
-// out; if that is not enough, so does everything else.
+// overwhelmed handles a mean load that no voltage can carry: the inverter drops
+// out for the whole slot; if that is not enough, so does everything else.
 func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) (iA, leftW float64) {
-	if d.acInW > 0 && f.served > 0 && !f.tripped { // while flat only the heater asks
-		left := max(0, load-d.acInW)
+	if acInW := d.acInW - f.cut.inW; acInW > 0 && f.served > 0 { // while flat only the heater asks
+		left := max(0, load-acInW)
 		if i, ok := busCurrent(e, r, ampA, powW-left); ok {
-			f.tripped = true
+			f.tripped, f.cut = true, cut{inW: d.acInW, outW: d.acOutW, share: 1, mostW: math.Inf(-1)}
 			return i, left
 		}
 	}
@@ -329,29 +331,28 @@ func (k *kernel) overwhelmed(d *drive, e, r, ampA, powW, load float64, f *flow) 
 // by as much as after a disconnection at the cut-off.
 func (k *kernel) disconnected(e, r, ampA, powW float64, f *flow) (iA, leftW float64) {
 	k.flat, f.served, f.flat, f.heated = true, 0, 1, 0
-	k.back = min(mostBackSoC, k.soc+k.pack.ReconnectSoC-k.pack.MinSoC)
+	k.back = k.soc + k.pack.ReconnectSoC - k.pack.MinSoC
 	i, _ := busCurrent(e, r, ampA, powW)
 	return i, 0
 }
 
-// mostBackSoC is the highest state of charge that a disconnection on voltage
-// waits for: chargers taper before 1.
+// mostBackSoC is the highest state of charge that a flat bank waits for:
+// chargers taper before 1.
 const mostBackSoC = 0.95
 
 // reconnect is the state of charge at which a flat bank is connected again: as
-// far above its cut-off of slot t as at 25 C.
+// far above its cut-off of slot t as at 25 C, but not above mostBackSoC or, with
+// a cut-off near that, half of what is left above it.
 func (k *kernel) reconnect(t int) float64 {
-	return max(k.back, min(1, k.floor(t)+k.pack.ReconnectSoC-k.pack.MinSoC))
+	floor := k.floor(t)
+	return min(max(k.back, floor+k.pack.ReconnectSoC-k.pack.MinSoC), max(mostBackSoC, (1+floor)/2))
 }
 
-// unservedW is what the appliances asked for and did not get, because of a
-// disconnection or a tripped inverter, mean W.
+// unservedW is what the appliances asked for and did not get, mean W: beyond the
+// inverter's rating, disconnected, or with a tripped inverter. A run, an ensemble
+// and a search for a size all mean this by what a trip lacks.
 func (d *drive) unservedW(f *flow) float64 {
-	w := (d.dcW + d.acOutW) * (1 - f.served)
-	if f.tripped {
-		w += d.acOutW * f.served
-	}
-	return w
+	return d.clipW + (d.dcW+d.acOutW)*(1-f.served) + f.cut.outW*f.served
 }
 
 // floor is the state of charge at which the bank cuts off at its temperature

@@ -44,6 +44,7 @@ func (p *plan) outletsAt(t, last int, all, own *sums, airC float64) acStep {
 // fillOutlets works out the AC side of a draw: all is what a site would feed,
 // usage what it is made of without fridges.
 func (p *plan) fillOutlets(tr *trace, all *sums, u *usage, airC []float64) {
+	tr.trips = tripping{inv: &p.sys.Inverter, own: p.own, fixed: p.fixed, airC: airC}
 	if p.own != nil {
 		for last := p.firstClass(); last <= 1; last++ {
 			p.derate(tr, last, airC)
@@ -56,6 +57,7 @@ func (p *plan) fillOutlets(tr *trace, all *sums, u *usage, airC []float64) {
 		p.study.demand.addUp(own, u, p.tooBig)
 		p.study.demand.addFridgesBut(p.tooBig, own, airC, nil)
 	}
+	tr.trips.own = own
 	for last := p.firstClass(); last <= 1; last++ {
 		for t := range tr.ac[last] {
 			tr.ac[last][t] = p.outletsAt(t, last, all, own, airC[t])

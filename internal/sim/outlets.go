@@ -1,6 +1,10 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"tripsim/internal/profiles"
+)
 
 // acStep is what the AC outlets do in a slot.
 type acStep struct {
@@ -69,19 +73,10 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW f
 		if r.peakW <= 0 {
 			continue
 		}
-		steady := math.Min(base+r.lowW, ratedW)
-		duty := 1.0
-		if r.peakW > r.lowW {
-			duty = (r.meanW - r.lowW) / (r.peakW - r.lowW)
-		}
-		full, va := base+r.peakW, base+r.peakVA
-		if va > ratedW {
-			full *= ratedW / va
-		}
-		share := may * r.share
-		a.outW += share * (duty*full + (1-duty)*steady)
-		a.inW += share * (duty*inv.InputW(full) + (1-duty)*inv.InputW(steady))
-		if va > a.onVA {
+		out, in, full := r.through(inv, base, ratedW)
+		a.outW += may * r.share * out
+		a.inW += may * r.share * in
+		if va := base + r.peakVA; va > a.onVA {
 			a.onVA = va
 			if full > inv.RatedW/4 { // only a heavy load can trip battery or inverter
 				a.peakInW = inv.InputW(full)
@@ -96,6 +91,21 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW f
 	a.inW += quiet * inv.InputW(low)
 	a.idleShare -= quiet + may*math.Min(1, running)
 	a.onVA = math.Max(a.onVA, base)
+}
+
+// through is what an inverter of that rating gives and takes while a run lasts,
+// mean W, and the power it gives at the run's peak; base is there all the time.
+func (r *acRun) through(inv *profiles.Inverter, base, ratedW float64) (outW, inW, fullW float64) {
+	steady := math.Min(base+r.lowW, ratedW)
+	duty := 1.0
+	if r.peakW > r.lowW {
+		duty = (r.meanW - r.lowW) / (r.peakW - r.lowW)
+	}
+	fullW = base + r.peakW
+	if va := base + r.peakVA; va > ratedW {
+		fullW *= ratedW / va
+	}
+	return duty*fullW + (1-duty)*steady, duty*inv.InputW(fullW) + (1-duty)*inv.InputW(steady), fullW
 }
 
 // runW is the mean power of the runs of slot t over the slot, beyond standby.

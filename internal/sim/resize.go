@@ -64,13 +64,14 @@ func (s *System) PanelW() float64 {
 	return sum
 }
 
-// RatingA is a unit's largest output: its shared limit, or the largest of its
-// inputs, A.
+// RatingA is a unit's largest output: the sum of its inputs, or its shared limit
+// where that is less, A.
 func (c *Charger) RatingA() float64 {
+	sum := c.AlternatorA + c.SolarA + c.MainsA
 	if c.TotalA > 0 {
-		return c.TotalA
+		return min(c.TotalA, sum)
 	}
-	return max(c.AlternatorA, c.SolarA, c.MainsA)
+	return sum
 }
 
 // clone copies a system so that its parts can be changed.

@@ -91,7 +91,7 @@ type Row struct {
 	InputA   float64 // highest alternator-side input current of the chargers, A
 	FlatH    float64 // hours disconnected at the cut-off in the step
 	OffH     float64 // hours with the loads off: flat, or cut off by the battery's current limit
-	TripH    float64 // hours the inverter was off on low voltage
+	TripH    float64 // hours the inverter was off: tripped on low voltage or on the battery's current limit
 	Refused  bool    // the battery refused charge (temperature) while a source was there
 	Shed     bool    // non-essential loads were off
 	BatteryC float64 // battery temperature
@@ -148,8 +148,8 @@ type FlatSpell struct {
 	Start, End time.Time // UTC
 	UnservedWh float64
 	Cause      string   // one sentence: what drew, what did not charge
-	Drew       []Share  // appliances of the 24 h before, largest first, Wh
-	Missing    []string // sources that gave little or nothing in those 24 h
+	Drew       []Share  // appliances of the 24 h before, largest first, Wh; none from the first step on
+	Missing    []string // sources that gave little or nothing in those 24 h; none from the first step on
 }
 
 // Share is a named amount, Wh.

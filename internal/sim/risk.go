@@ -7,7 +7,7 @@ type Risk struct {
 	System    *System
 	Draws     int
 	Weather   string // one sentence: what the draws are
-	FlatDraws int    // draws with at least one flat hour
+	FlatDraws int    // draws in which the battery ran flat, for however short a time
 	Flat      Proportion
 	Short     Proportion // draws in which appliances lack more than 1 Wh, flat or not
 	ByDay     []DayRisk

@@ -11,7 +11,7 @@ import (
 
 // Study is a trip with its appliances, laid out once: slots, geometry of the
 // sun, planned demand. Systems and weather draws are run on it. It is safe for
-// concurrent use.
+// concurrent use; only Replay has to come before.
 type Study struct {
 	trip      *Trip
 	opt       Options
@@ -144,7 +144,7 @@ func (s *Study) newKernel(p *plan, tr *trace) (*kernel, error) {
 	}
 	return &kernel{
 		pack: pack, units: p.units, stepH: s.it.stepH, cutV: p.sys.Inverter.CutoffV,
-		shedSoC: p.sys.ShedSoC, drives: tr.drives, shed: tr.shed, air: tr.air, pvBusW: tr.pvBusW,
+		shedSoC: p.sys.ShedSoC, drives: tr.drives, shed: tr.shed, air: tr.air, pvBusW: tr.pvBusW, trips: &tr.trips,
 	}, nil
 }
 

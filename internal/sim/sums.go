@@ -23,6 +23,7 @@ type acTrace struct {
 
 // acRun is a stretch of a slot in which the same appliances are on.
 type acRun struct {
+	from   float64 // elapsed hours
 	share  float64 // of the slot
 	lowW   float64 // beyond standby; of what draws without a duty cycle
 	meanW  float64 // beyond standby; duty cycles averaged
@@ -174,6 +175,7 @@ func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int3
 	h := d.it.stepH
 	for t := max(0, int(math.Floor(v.from/h))); t < len(count) && float64(t)*h < v.to; t++ {
 		if r.share = v.overlap(float64(t)*h, float64(t+1)*h) / h; r.share > 0 {
+			r.from = math.Max(v.from, float64(t)*h)
 			a.runs = append(a.runs, r)
 			count[t]++
 		}

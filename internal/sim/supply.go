@@ -68,11 +68,7 @@ func chargerOrder(cs []Charger) []int {
 }
 
 func newUnit(c *Charger) unit {
-	total := c.TotalA
-	if !(total > 0) {
-		total = c.AlternatorA + c.SolarA + c.MainsA
-	}
-	return unit{c.SolarA, c.AlternatorA, c.MainsA, total, c.Efficiency, 1 / c.Efficiency}
+	return unit{c.SolarA, c.AlternatorA, c.MainsA, c.RatingA(), c.Efficiency, 1 / c.Efficiency}
 }
 
 // heaterSunShare is how much of the heater's power the panels must offer before
@@ -91,6 +87,7 @@ type trace struct {
 	ac           [2][]acStep // the plan's, until the heat changes it
 	hot          [2][]int32  // slots of ac that differ from the plan's
 	own          sums        // scratch: what may hang on the inverter in this draw
+	trips        tripping
 }
 
 func (p *plan) newTrace() *trace {
@@ -167,7 +164,7 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 	sys := p.sys
 	driving := profiles.Alternator{SpareA: sys.AlternatorSpareA}
 	idling := driving.Idling()
-	limited := !math.IsNaN(sys.AlternatorSpareA)
+	limited, altV := !math.IsNaN(sys.AlternatorSpareA), sys.AlternatorV()
 	for t := range dst {
 		f, a := &p.fixed[t], &ac[t]
 		app := s.dcW[0][t]
@@ -187,9 +184,9 @@ func (p *plan) fillDrives(dst []drive, tr *trace, s *sums, ac []acStep, last int
 				d.drv *= driven[p.study.it.slots[t].Day]
 			}
 			if limited {
-				d.altW = alternatorV * d.drv * spareMeanA(driving, airC[t], p.sinceH[t], p.study.it.stepH)
+				d.altW = altV * d.drv * spareMeanA(driving, airC[t], p.sinceH[t], p.study.it.stepH)
 				if f.idle > 0 {
-					d.altW += alternatorV * f.idle * spareMeanA(idling, airC[t], p.sinceH[t], p.study.it.stepH)
+					d.altW += altV * f.idle * spareMeanA(idling, airC[t], p.sinceH[t], p.study.it.stepH)
 				}
 			}
 			d.drv += f.idle

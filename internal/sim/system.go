@@ -13,8 +13,9 @@ type System struct {
 	InverterSpan Span // InverterMode == InverterWindow
 	ACTransfer   bool // at a powered site AC outlets are fed by the site itself
 	// AlternatorSpareA is what the vehicle's alternator can give beyond the
-	// vehicle's own needs, A at about 14 V; NaN = enough for every charger.
+	// vehicle's own needs, A at AlternatorV; NaN = enough for every charger.
 	AlternatorSpareA float64
+	VehicleV         float64 // nominal voltage of the vehicle's own circuit: 12 or 24; 0 = 12
 	ShedSoC          float64 // below it non-essential loads are switched off; 0 = never
 	StandbyW         float64 // remote switching, monitor and the like, always on
 	// Docked says when a portable pack is connected to its chargers; a fixed
@@ -26,6 +27,17 @@ type System struct {
 	Chargers   []Charger
 	Panels     []Panel
 }
+
+// vehicleV is VehicleV with its default.
+func (s *System) vehicleV() float64 {
+	if s.VehicleV == 0 {
+		return 12
+	}
+	return s.VehicleV
+}
+
+// AlternatorV is the voltage at the chargers' inputs while the engine runs, V.
+func (s *System) AlternatorV() float64 { return profiles.AlternatorV(s.vehicleV()) }
 
 // InverterMode says when the inverter is switched on.
 type InverterMode int

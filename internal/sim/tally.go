@@ -31,13 +31,10 @@ func (d *drawSum) add(t int, f *flow, l *lane) {
 	if f.shed {
 		drv = &l.k.shed[t]
 	}
-	d.unservedWh += drv.clipW * dt
-	if f.served < 1 || f.tripped {
-		d.unservedWh += drv.unservedW(f) * dt
-		if f.flat > 0 {
-			d.flatH += f.flat * dt
-			l.tally.flatToday[l.plan.study.it.dayOf[t]] = true
-		}
+	d.unservedWh += drv.unservedW(f) * dt
+	if f.flat > 0 {
+		d.flatH += f.flat * dt
+		l.tally.flatToday[l.plan.study.it.dayOf[t]] = true
 	}
 	bus := f.busW[0] + f.busW[1] + f.busW[2]
 	d.busWh[0] += f.busW[0] * dt

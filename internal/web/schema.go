@@ -67,7 +67,7 @@ var labels = map[string]string{
 	"min_soc_pct": "Cut-off", "cutoff_v": "Cut-off voltage", "reconnect_soc_pct": "Reconnect at", "start_soc_pct": "Charge at start",
 	"max_charge_a": "Charge limit", "max_discharge_a": "Discharge limit", "charge_v": "Charging voltage",
 	"inverter_w": "Inverter", "inverter_surge_w": "Inverter surge", "inverter_idle_w": "Inverter idle draw",
-	"inverter_on": "Inverter on", "ac_transfer": "Mains feeds AC", "alternator_spare_a": "Alternator spare",
+	"inverter_on": "Inverter on", "ac_transfer": "Mains feeds AC", "alternator_spare_a": "Alternator spare", "vehicle_v": "Vehicle voltage",
 	"shed_soc_pct": "Shed below", "docked_days": "Docked on", "health_pct": "Health", "temp_coeff_pct_per_k": "Temperature coefficient",
 	"noct_c": "Cell temperature", "soiling_pct": "Dust", "target_flat_risk_pct": "Accepted flat risk",
 	"reserve_pct": "Wanted reserve", "nominal_v": "System voltage", "total_a": "Shared limit", "alternator_a": "Alternator",
