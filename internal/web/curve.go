@@ -265,17 +265,24 @@ func (c *curve) cutoff() {
 	fmt.Fprintf(&c.b, `H%s"/>`, px(c.right))
 }
 
-// cutoffLabel names the cut-off where its line begins, with its range in the cold
-// where there is room; the key below the curve has it in any case.
+// cutoffLabel names the cut-off below its line, with its range in the cold where
+// there is room; the key below the curve has it in any case.
 func (c *curve) cutoffLabel() {
 	if len(c.r.Rows) == 0 {
 		return
 	}
 	text := "cut-off " + report.CutOff(c.r, c.f)
-	if float64(utf8.RuneCountInString(text))*labelCharPx > c.right-curveLeft {
+	long := func() float64 { return curveLeft + markTextGap + float64(utf8.RuneCountInString(text))*labelCharPx }
+	if long() > c.right {
 		text = "cut-off"
 	}
-	y := math.Min(c.bottom-3, c.y(c.cutoffAt(0))+13)
+	lowest := c.cutoffAt(0)
+	for t := range c.r.Rows {
+		if c.x(float64(t)*c.stepH) < long() {
+			lowest = min(lowest, c.cutoffAt(t))
+		}
+	}
+	y := math.Min(c.bottom-3, c.y(lowest)+13)
 	fmt.Fprintf(&c.b, `<text class="cut-label" x="%s" y="%s">%s</text>`, px(curveLeft+markTextGap), px(y), html.EscapeString(text))
 }
 
