@@ -233,7 +233,7 @@ func open(dir string) (*scenario.Scenario, error) {
 	case !info.IsDir():
 		return nil, fmt.Errorf("%q is not a folder; name the folder that holds the tables", dir)
 	}
-	return scenario.Load(dir)
+	return reader().Load(dir)
 }
 
 // chosen picks the systems by name; none named means all.

@@ -73,7 +73,7 @@ func (f *serveFlags) act(ctx context.Context, c *console, args []string) error {
 	}
 	cfg := web.Config{
 		Name: "new trip", Files: scenario.StarterFiles(), Write: f.write, Options: opt, Draws: f.draws,
-		Format: format, Program: versionName(), Warn: c.warn, Quote: f.quote(c, format),
+		Format: format, Program: versionName(), Warn: c.warn, Quote: f.quote(c, format), Reader: reader(),
 	}
 	if len(args) == 0 && f.write {
 		return usage("serve", "--write needs a SCENARIO to write to; make one with '%s new mytrip'", program)
@@ -145,7 +145,7 @@ func saved(sc *scenario.Scenario) bool {
 	if sc.Dir == "" {
 		return false
 	}
-	stored, err := scenario.Load(sc.Dir)
+	stored, err := reader().Load(sc.Dir)
 	return err == nil && stored.Hash == sc.Hash
 }
 

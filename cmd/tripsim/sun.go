@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -189,32 +188,16 @@ func position(text string) (lat, lon float64, err error) {
 	return 0, 0, usage("sun", "--at: %q is not a latitude and a longitude in degrees; use e.g. 30.92,-6.91", clean(text))
 }
 
-const (
-	listedPlaces = 12 // namesakes that are listed
-	// muchLarger: a namesake this much larger than the next needs no asking.
-	muchLarger = 8
-)
+const listedPlaces = 12 // namesakes that are listed
 
-// named looks a place up. Namesakes are listed, unless one is by far the
-// largest; a country's name stands for the town there whose name begins so.
-// others are further places that may have been meant.
+// named looks a place up; others are further places that may have been meant.
 func named(query string) (place gazetteer.Place, others []gazetteer.Place, err error) {
-	found, longer := gazetteer.Find(query), gazetteer.Longer(query)
-	if i := slices.IndexFunc(longer, func(p gazetteer.Place) bool { return p.NamesCountry(query) }); i >= 0 &&
-		!slices.ContainsFunc(found, func(p gazetteer.Place) bool { return p.NamesCountry(query) }) {
-		return longer[i], found, nil
-	}
+	found, sure := gazetteer.Meant(query)
 	switch {
 	case len(found) == 0:
 		return gazetteer.Place{}, nil, unknownPlace(query)
-	case len(found) == 1 || found[0].People >= muchLarger*max(1, found[1].People) && found[0].People > 0:
-		others = append(others, found[1:]...)
-		for _, p := range longer {
-			if p.People > found[0].People {
-				others = append(others, p)
-			}
-		}
-		return found[0], others, nil
+	case sure:
+		return found[0], found[1:], nil
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "there are %d places called %q; say which, or give --at:", len(found), clean(query))

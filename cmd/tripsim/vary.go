@@ -205,7 +205,7 @@ func withCell(sc *scenario.Scenario, v *variation, row int, value float64) (chan
 	text := strconv.FormatFloat(value, 'f', -1, 64)
 	r.Cells[j] = text
 	raiseLimit(v, table, r, was, value, text)
-	changed, err = scenario.FromFiles(sc.Name, tables.Files())
+	changed, err = sc.Changed(tables)
 	return changed, was, err
 }
 

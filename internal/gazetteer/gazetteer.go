@@ -14,6 +14,7 @@ package gazetteer
 
 import (
 	_ "embed"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -85,9 +86,21 @@ func (p Place) Label() string {
 
 // Find returns every place of a name, the largest first. After commas the query
 // may name region or country, in any order: "Springfield, Illinois, US".
-// Without a place of just that name it returns nil; see Suggest.
+// Some large towns are also found by their local name, and letters with an umlaut by
+// the pair of letters that stands for one. Without a place of just that name it
+// returns nil; see Suggest.
 func Find(query string) []Place {
 	name, within := split(query)
+	found := called(name, within)
+	if plain := umlauts.Replace(name); found == nil && plain != name {
+		found = called(plain, within)
+	}
+	bySize(found)
+	return found
+}
+
+// called lists the places of a folded name, or of the name that the list has for it.
+func called(name string, within []string) []Place {
 	g := loaded()
 	var found []Place
 	for i := sort.SearchStrings(g.folded, name); name != "" && i < len(g.folded) && g.folded[i] == name; i++ {
@@ -95,8 +108,36 @@ func Find(query string) []Place {
 			found = append(found, p)
 		}
 	}
-	bySize(found)
+	if listed, country, ok := strings.Cut(localNames[name], ","); ok && listed != name {
+		found = append(found, called(listed, append([]string{country}, within...))...)
+	}
 	return found
+}
+
+// muchLarger: a namesake this much larger than the next needs no asking.
+const muchLarger = 8
+
+// Meant lists the places that a query may mean, the likeliest first. It is sure of
+// the first when no other has the name or one is by far the largest; a country's
+// name stands for the town there whose name begins so.
+func Meant(query string) (places []Place, sure bool) {
+	found, longer := Find(query), Longer(query)
+	inCountry := func(p Place) bool { return p.NamesCountry(query) }
+	if i := slices.IndexFunc(longer, inCountry); i >= 0 && !slices.ContainsFunc(found, inCountry) {
+		return append([]Place{longer[i]}, found...), true
+	}
+	if len(found) == 0 {
+		return nil, false
+	}
+	if len(found) > 1 && (found[0].People == 0 || found[0].People < muchLarger*max(1, found[1].People)) {
+		return found, false
+	}
+	for _, p := range longer {
+		if p.People > found[0].People {
+			found = append(found, p)
+		}
+	}
+	return found, true
 }
 
 // Longer returns the places whose name goes on after the query's, the largest

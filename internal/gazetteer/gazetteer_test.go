@@ -113,6 +113,26 @@ func TestTheWholeTableIsSound(t *testing.T) {
 	assert.Equal(t, "??", CountryName("??"))
 }
 
+// Names in the countries' own languages, from memory.
+func TestLargeTownsAreFoundByTheirLocalNames(t *testing.T) {
+	for query, want := range map[string]string{
+		"München": "Munich, Bavaria, Germany", "Muenchen": "Munich, Bavaria, Germany", "Roma": "Rome, Lazio, Italy", "Athen": "Athens, Attica, Greece",
+		"Duesseldorf": "Düsseldorf, North Rhine-Westphalia, Germany", "Marrakech": "Marrakesh, Marrakesh-Safi, Morocco",
+		"Roma, US": "Roma, Texas, United States", "Kapstadt": "Cape Town, Western Cape, South Africa",
+	} {
+		found, sure := Meant(query)
+		if assert.NotEmpty(t, found, query) {
+			assert.Equal(t, want, found[0].Label(), query)
+			assert.True(t, sure, query)
+		}
+	}
+	for local, listed := range localNames {
+		assert.Equal(t, Fold(local), local, "folded")
+		found, _ := Meant(listed)
+		assert.Len(t, found, 1, "%s is %s", local, listed)
+	}
+}
+
 func TestADamagedTableIsNoticed(t *testing.T) {
 	for _, cut := range []int{0, 1, 100, len(placesBin) / 2, len(placesBin) - 2000} {
 		_, err := decode(placesBin[:cut])

@@ -45,6 +45,7 @@ func (k *checker) trip(rows []tripRow) sim.Trip {
 		}
 		t.Stops = append(t.Stops, s)
 	}
+	k.warnOfNames()
 	k.warnOfHeights()
 	k.follow(rows, &t)
 	return t
@@ -57,6 +58,12 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 	if r.Latitude.bad || r.Longitude.bad {
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
 	}
+	blank := !r.Latitude.given() && !r.Longitude.given()
+	if blank {
+		if found, ok := k.named(rows, i, above); ok {
+			lat, lon, blank = found.LatDeg, found.LonDeg, false
+		}
+	}
 	switch {
 	case r.Latitude.given() != r.Longitude.given():
 		c := &r.Latitude
@@ -65,12 +72,12 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 		}
 		k.report(c, "is blank but the other coordinate is given; give both, e.g. 30.92 and -6.91")
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
-	case !r.Latitude.given() && i == 0: // both blank
-		if !k.strayStops {
+	case blank && i == 0:
+		if !k.strayStops && !r.Latitude.bad {
 			k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
 		}
 		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
-	case !r.Latitude.given():
+	case blank:
 		p := above[i-1].Position
 		if !math.IsNaN(elevation) {
 			p.ElevationM = elevation

@@ -44,6 +44,8 @@ type checker struct {
 	strayStops, straySystems, strayUnits bool
 	guessed                              []heightGuess
 	zonesFound                           bool // a time zone was found by position
+	places                               Gazetteer
+	taken                                []string // rows whose position was found by name
 }
 
 // report adds a problem at a cell and marks it bad.

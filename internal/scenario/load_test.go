@@ -39,7 +39,7 @@ func mustLoad(t testing.TB, files map[string][]byte) *Scenario {
 
 func TestStarterLoadsWithoutAWarning(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new", "trip")
-	require.NoError(t, Starter(dir))
+	require.NoError(t, WriteNew(dir, StarterFiles()))
 	s, err := Load(dir)
 	require.NoError(t, err)
 	assert.Empty(t, s.Warnings)
@@ -60,7 +60,7 @@ func TestStarterTouchesNothingThatExists(t *testing.T) {
 	dir := t.TempDir()
 	mine := filepath.Join(dir, "systems.csv")
 	require.NoError(t, os.WriteFile(mine, []byte("mine"), 0o600))
-	assert.ErrorContains(t, Starter(dir), "systems.csv exists already")
+	assert.ErrorContains(t, WriteNew(dir, StarterFiles()), "systems.csv exists already")
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	assert.Len(t, entries, 1, "nothing half-written")
@@ -72,12 +72,12 @@ func TestStarterTouchesNothingThatExists(t *testing.T) {
 func TestStarterInAPlaceThatCannotBe(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
 	require.NoError(t, os.WriteFile(file, nil, 0o600))
-	assert.Error(t, Starter(filepath.Join(file, "below")))
+	assert.Error(t, WriteNew(filepath.Join(file, "below"), StarterFiles()))
 }
 
 func TestSaveKeepsABackup(t *testing.T) {
 	dir := t.TempDir()
-	require.NoError(t, Starter(dir))
+	require.NoError(t, WriteNew(dir, StarterFiles()))
 	files := StarterFiles()
 	old := files["job.csv"]
 	files["job.csv"] = []byte("key,value\ncustomer,Customer Z\n")
@@ -286,7 +286,7 @@ func TestProblemsNameTheCell(t *testing.T) {
 	files["trip.csv"] = append([]byte("# a comment\n\n"), files["trip.csv"]...)
 	tables, problems := Parse(files)
 	require.Empty(t, problems)
-	_, err := tables.Build("x")
+	_, err := Reader{}.build("x", tables, nil)
 	var found Problems
 	require.ErrorAs(t, err, &found)
 	require.Len(t, found, 1)

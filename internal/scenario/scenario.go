@@ -28,16 +28,21 @@ type Scenario struct {
 	Warnings []string // what is probably a mistake, but can be run
 	Sources  []string // attributions of the data that filled blank cells
 	Tables   Tables   // the text, for editing
+
+	reader Reader
 }
 
 // Load reads and checks the scenario in a directory. The error is of type
 // Problems and lists everything that is wrong in the folder.
-func Load(dir string) (*Scenario, error) {
+func Load(dir string) (*Scenario, error) { return Reader{}.Load(dir) }
+
+// Load reads and checks the scenario in a directory, as the function does.
+func (rd Reader) Load(dir string) (*Scenario, error) {
 	abs, err := filepath.Abs(dir)
 	if err != nil {
 		abs = dir
 	}
-	s, err := LoadFS(os.DirFS(dir), filepath.Base(abs))
+	s, err := rd.LoadFS(os.DirFS(dir), filepath.Base(abs))
 	if s != nil {
 		s.Dir = dir
 	}
@@ -45,9 +50,12 @@ func Load(dir string) (*Scenario, error) {
 }
 
 // LoadFS reads and checks the scenario at the root of a file system.
-func LoadFS(fsys fs.FS, name string) (*Scenario, error) {
+func LoadFS(fsys fs.FS, name string) (*Scenario, error) { return Reader{}.LoadFS(fsys, name) }
+
+// LoadFS reads and checks the scenario at the root of a file system.
+func (rd Reader) LoadFS(fsys fs.FS, name string) (*Scenario, error) {
 	files, notes, problems := readFiles(fsys)
-	s, err := FromFiles(name, files, problems...)
+	s, err := rd.FromFiles(name, files, problems...)
 	if s != nil {
 		s.Warnings = append(notes, s.Warnings...)
 	}
@@ -58,8 +66,18 @@ func LoadFS(fsys fs.FS, name string) (*Scenario, error) {
 // when there is an error, which is of type Problems; earlier are problems found
 // before, to be reported with the rest.
 func FromFiles(name string, files map[string][]byte, earlier ...Problem) (*Scenario, error) {
+	return Reader{}.FromFiles(name, files, earlier...)
+}
+
+// FromFiles checks a scenario given as CSV files by name, as the function does.
+func (rd Reader) FromFiles(name string, files map[string][]byte, earlier ...Problem) (*Scenario, error) {
 	tables, problems := Parse(files)
-	return tables.build(name, append(problems, earlier...))
+	return rd.build(name, tables, append(problems, earlier...))
+}
+
+// Changed is the scenario with other tables, read as it was read itself.
+func (s *Scenario) Changed(tables Tables) (*Scenario, error) {
+	return s.reader.FromFiles(s.Name, tables.Files())
 }
 
 // readFiles reads the tables of a folder. Its notes are about files that look
@@ -135,13 +153,9 @@ func similarFile(name string) string {
 	return ""
 }
 
-// Build checks the tables and makes the scenario of them. Positions in the
-// error are right for tables as Parse left them: after a change, render them
-// with Files and read them again.
-func (ts Tables) Build(name string) (*Scenario, error) { return ts.build(name, nil) }
-
-func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
-	k := &checker{problems: problems}
+// build checks the tables and makes the scenario of them.
+func (rd Reader) build(name string, ts Tables, problems Problems) (*Scenario, error) {
+	k := &checker{problems: problems, places: rd.Places}
 	unread := func(file string) bool {
 		return slices.ContainsFunc(problems, func(p Problem) bool { return p.File == file })
 	}
@@ -156,7 +170,7 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 			})
 		}
 	}
-	s := &Scenario{Name: name, Tables: ts}
+	s := &Scenario{Name: name, Tables: ts, reader: rd}
 	rows := bind[tripRow](k, ts["trip.csv"], &tripSpec)
 	s.Trip = k.trip(rows)
 	s.Trip.Name = name
@@ -177,6 +191,9 @@ func (ts Tables) build(name string, problems Problems) (*Scenario, error) {
 	s.Warnings = k.warnings
 	if k.zonesFound {
 		s.Sources = []string{ZoneSource}
+	}
+	if len(k.taken) > 0 {
+		s.Sources = append(s.Sources, rd.Places.Source)
 	}
 	s.Hash = ts.hash()
 	return s, nil

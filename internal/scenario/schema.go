@@ -108,6 +108,9 @@ func (c Column) preset(without string) Column {
 	return c
 }
 
+// positionByName says where a row without coordinates lies; see places.go.
+const positionByName = "found by name, if the place is a known town that the drive can reach; else the position of the row above"
+
 var dayMasks = []string{"all", "driving", "parked", "off_grid", "mains"}
 
 // Tables of a scenario folder, in the order in which they are read.
@@ -119,8 +122,8 @@ var (
 			Column{Name: "date", Kind: Date, About: "first local day of the stop; needed in the first row", Example: "2026-10-03"}.blank("the day after the row above ends"),
 			integer("days", "days", 1, MaxDays, "local days of the stop", "1 or 3").or("1"),
 			text("place", "name of the place", "Desert camp").must(),
-			number("latitude", "degrees", -90, 90, "north positive, decimal degrees", "30.92 or -33.9").blank("the position of the row above"),
-			number("longitude", "degrees", -180, 180, "east positive, decimal degrees", "-6.91 or 18.4").blank("the position of the row above"),
+			number("latitude", "degrees", -90, 90, "north positive, decimal degrees", "30.92 or -33.9").blank(positionByName),
+			number("longitude", "degrees", -180, 180, "east positive, decimal degrees", "-6.91 or 18.4").blank(positionByName),
 			number("elevation_m", "m", -430, 6500, "height above the sea", "1100").blank("the mean height of the climate data around"),
 			Column{Name: "time_zone", Kind: ZoneName, About: "IANA name of the local clock", Example: "Africa/Casablanca"}.blank("from the position"),
 			clock("drive_start", "engine on, leaving", "09:00").or("09:00"),

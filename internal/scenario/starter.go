@@ -49,10 +49,6 @@ func (s *TableSpec) comments() string {
 	return b.String()
 }
 
-// Starter writes a new scenario folder. It creates dir and refuses to touch an
-// existing table.
-func Starter(dir string) error { return WriteNew(dir, StarterFiles()) }
-
 // WriteNew writes files into dir, which it creates, and refuses when one of
 // them exists. Each file appears whole or not at all; when one cannot be
 // written those already written are removed again.

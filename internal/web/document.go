@@ -39,6 +39,7 @@ type document struct {
 	now    sheets            // as edited
 	files  map[string][]byte // now, rendered
 	rows   map[string][]int  // per file: parsed row -> row of now
+	reader scenario.Reader   // finds positions by name
 }
 
 // openDocument takes the files of a scenario. It refuses files that cannot be
@@ -69,7 +70,7 @@ func openDocument(name string, files map[string][]byte) (*document, error) {
 
 // edited returns the document with other cells.
 func (d *document) edited(now sheets) (*document, error) {
-	next := &document{name: d.name, source: d.source, base: d.base}
+	next := &document{name: d.name, source: d.source, base: d.base, reader: d.reader}
 	if err := next.set(now); err != nil {
 		return nil, err
 	}
@@ -179,7 +180,7 @@ func vanishes(cells []string) bool {
 
 // read checks the document's files. Rows of the problems are those of the page.
 func (d *document) read() (*scenario.Scenario, scenario.Problems) {
-	sc, err := scenario.FromFiles(d.name, d.files)
+	sc, err := d.reader.FromFiles(d.name, d.files)
 	if err == nil {
 		return sc, nil
 	}

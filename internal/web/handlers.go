@@ -250,6 +250,7 @@ func (s *Server) postImport(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusUnprocessableEntity, err.Error())
 		return
 	}
+	doc.reader = s.cfg.Reader
 	s.mu.Lock()
 	s.read.add(doc, s.doc.source)
 	s.mu.Unlock()

@@ -23,8 +23,9 @@ type Config struct {
 	Options sim.Options
 	Draws   int // simulated trips of the refined answer; 0 = typical weather only
 	Format  report.Format
-	Program string    // name and version
-	Quote   MakeQuote // nil = the page offers no document
+	Program string          // name and version
+	Reader  scenario.Reader // finds positions by name
+	Quote   MakeQuote       // nil = the page offers no document
 	// Warn is told what whoever started the server should know; may be nil.
 	Warn func(text string)
 }
@@ -53,6 +54,7 @@ func New(cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
+	doc.reader = cfg.Reader
 	if cfg.Write && cfg.Dir == "" {
 		return nil, errors.New("there is no folder to write to")
 	}

@@ -47,7 +47,7 @@ func (s *sources) edited(number int, now sheets, current *document) (*document, 
 			return d.edited(now)
 		}
 	}
-	anew := &document{name: current.name, source: current.source, base: scenario.Tables{}}
+	anew := &document{name: current.name, source: current.source, reader: current.reader, base: scenario.Tables{}}
 	for file, sheet := range now {
 		if sheet == nil || len(sheet.Columns) == 0 {
 			continue
