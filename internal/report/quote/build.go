@@ -199,7 +199,11 @@ func (b *builder) tripLine() Text {
 		return nil
 	}
 	first, last := &days[0], &days[len(days)-1]
-	when := say(textTripWhen, b.f.Date(first.Date), b.f.Date(last.Date), b.f.Count(len(days), wordDay, wordDays))
+	count := b.f.Count(len(days), wordDay, wordDays)
+	when := say(textTripWhen, b.f.Date(first.Date), b.f.Date(last.Date), count)
+	if len(days) == 1 {
+		when = say(textTripDay, b.f.Date(first.Date), count)
+	}
 	from, to := shortName(first.Place), shortName(last.Place)
 	if from == nil || to == nil || len(days) == 1 {
 		return when

@@ -120,13 +120,13 @@ func TestEveryFlatRiskHasItsIntervalAndDraws(t *testing.T) {
 	}
 }
 
-func TestTripThatGoesFlatSaysWhatWouldMakeItHold(t *testing.T) {
+func TestTripThatGoesFlatSaysWhatWouldFixIt(t *testing.T) {
 	d := build(t, flat(t))
 	box := d.Sections[0].Blocks[0].(Callout)
 	assert.Equal(t, report.BadMark, box.Mark)
 	text := box.Texts[0].String()
 	assert.Contains(t, text, "None of the 2 systems compared carries this trip as planned")
-	assert.Contains(t, text, "comes nearest, and section 2 says what would make it hold.")
+	assert.Contains(t, text, "comes nearest, and section 2 says what would fix it.")
 	assert.Contains(t, text, ", more than the accepted 5\u00a0%")
 	assert.Len(t, regexp.MustCompile(`[.] |[.]$`).FindAllString(text, -1), 3, text)
 	fixes := d.Sections[2]
@@ -144,7 +144,7 @@ func TestTripThatGoesFlatSaysWhatWouldMakeItHold(t *testing.T) {
 			for _, row := range s.Blocks[1].(*Table).Rows {
 				if row.Mark == report.BadMark {
 					flagged++
-					assert.Contains(t, row.Cells[len(row.Cells)-1].String(), "FLAT")
+					assert.Contains(t, row.Cells[len(row.Cells)-1].String(), "flat")
 				}
 			}
 		}

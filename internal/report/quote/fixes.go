@@ -3,6 +3,7 @@ package quote
 import (
 	"fmt"
 
+	"tripsim/internal/report"
 	"tripsim/internal/sim"
 )
 
@@ -37,9 +38,9 @@ func (b *builder) fixes() []Block {
 		}
 		row := Row{Cells: []Text{
 			b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
-			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(wordNotAlone),
+			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(b.leftOver(fix)),
 		}}
-		if fix.Enough(sim.Goal{FlatRisk: b.run.Goal.FlatRisk, Reserve: b.run.Goal.Reserve}) {
+		if enough, _ := report.FixEnough(fix, b.run.Goal, f); enough {
 			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
 		}
 		t.Rows = append(t.Rows, row)
@@ -50,6 +51,20 @@ func (b *builder) fixes() []Block {
 		return []Block{Paragraph{Text: say(textNoFix, systemName(a.System))}}
 	}
 	return []Block{Paragraph{Text: say(textFixesLead, systemName(a.System))}, t}
+}
+
+// leftOver says in a few words why a change alone is not enough.
+func (b *builder) leftOver(x *sim.Fix) string {
+	cut, known := cutWords[x.Cut]
+	switch {
+	case x.Risk.Flat.Share > b.run.Goal.FlatRisk:
+		return wordStillFlat
+	case known:
+		return fmt.Sprintf(wordStillCut, cut)
+	case x.Risk.NotCarried(0).Share > b.run.Goal.FlatRisk:
+		return wordStillShort
+	}
+	return wordStillThin
 }
 
 // better reports whether a change does more than the chance of the draws.

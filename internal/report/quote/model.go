@@ -2,6 +2,7 @@ package quote
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -276,5 +277,7 @@ func join(texts []Text, separator string) Text {
 	return out
 }
 
-// sentences puts texts in a row with a space between them.
-func sentences(texts ...Text) Text { return join(texts, " ") }
+// sentences puts texts in a row with a space between them; blank ones are left out.
+func sentences(texts ...Text) Text {
+	return join(slices.DeleteFunc(slices.Clone(texts), func(t Text) bool { return len(t) == 0 }), " ")
+}

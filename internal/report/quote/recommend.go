@@ -56,8 +56,8 @@ func (b *builder) typically() Text {
 	case b.judge == report.FallsShort:
 		return say(textTypicalShort, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), b.wh(r.Total.UnservedWh))
 	}
-	if goal := b.run.Goal.Reserve; b.judge == report.Thin {
-		return say(textTypicalThin, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), f.With(100*r.Reserve(), 0, wordPoints), report.CutOff(r, f), f.With(100*goal, 0, wordPoints))
+	if goal := b.run.Goal.Reserve; b.judge == report.Thin && !r.Carried(goal) {
+		return say(textTypicalThin, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), f.With(100*r.Reserve(), 0, wordPoints), report.CutOff(r, f), b.points(goal))
 	}
 	return say(textTypicalHolds, f.Percent(r.LowSoC), b.dayPlace(low.Date, low.Place), report.CutOff(r, f))
 }
@@ -68,10 +68,19 @@ func (b *builder) overDraws() Text {
 	if k == nil {
 		return plain(textNoDraws)
 	}
-	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat), Text(nil)}
-	if accepted := b.run.Goal.FlatRisk; k.Flat.Share > accepted {
-		risk[4] = say(textOverRisk, f.Share(accepted))
+	goal, missed := b.run.Goal, k.NotCarried(b.run.Goal.Reserve)
+	var over Text
+	if missed.Share > goal.FlatRisk {
+		over = say(textOverRisk, f.Share(goal.FlatRisk))
 	}
+	if missed != k.Flat {
+		var thin Text
+		if goal.Reserve > 0 {
+			thin = say(textMissedThin, b.points(goal.Reserve))
+		}
+		over = say(textMissed, thin, f.Share(missed.Share), b.interval(missed), over)
+	}
+	risk := []any{b.draws(k.Draws), b.flatCount(), f.Share(k.Flat.Share), b.interval(k.Flat), over}
 	if low := b.r.MinSoC + k.Reserve.Q05; k.Draws >= fewDraws && !flatInTwentieth(k) {
 		return say(textDrawsHold, append(risk, f.Percent(low))...)
 	}

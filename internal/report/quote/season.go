@@ -13,6 +13,13 @@ func (b *builder) season() []Block {
 	if b.k != nil && s.Draws != b.k.Draws {
 		lead = sentences(lead, plain(textOtherDraws))
 	}
+	switch all := len(b.run.Results); all - len(s.Systems) {
+	case 0:
+	case 1:
+		lead = sentences(lead, say(textSeasonFewOne, b.f.Number(float64(all), 0)))
+	default:
+		lead = sentences(lead, say(textSeasonFew, b.f.Number(float64(all), 0), b.f.Number(float64(all-len(s.Systems)), 0)))
+	}
 	if s.Dropped {
 		lead = sentences(lead, plain(textSeasonDropped))
 	}

@@ -3,8 +3,11 @@ package quote
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"tripsim/internal/report"
 	"tripsim/internal/sim"
@@ -22,11 +25,14 @@ func (b *builder) sources() []Block {
 	if !b.replaced() {
 		blocks = append(blocks, b.climate())
 	}
+	for _, s := range b.run.Sources {
+		blocks = append(blocks, Paragraph{Text: name(strings.TrimSuffix(s, ".") + "."), Kind: Note})
+	}
 	blocks = append(blocks, Paragraph{Text: plain(headModels), Kind: Head}, b.models())
 	if len(b.run.Warnings) > 0 {
 		var lines []string
 		for _, w := range b.run.Warnings {
-			lines = append(lines, withoutFile(w))
+			lines = append(lines, asSentence(withoutFile(w)))
 		}
 		items := b.lines(lines)
 		blocks = append(blocks, Paragraph{Text: plain(headWarnings), Kind: Head}, List{Items: items, Mark: report.WarnMark})
@@ -91,6 +97,16 @@ func withoutFile(w string) string {
 	}
 	return w
 }
+
+// asSentence gives a warning a capital letter and curly quotation marks.
+func asSentence(s string) string {
+	if first, n := utf8.DecodeRuneInString(s); n > 0 {
+		s = string(unicode.ToUpper(first)) + s[n:]
+	}
+	return straightQuotes.ReplaceAllString(s, "“$1”")
+}
+
+var straightQuotes = regexp.MustCompile(`"([^"]*)"`)
 
 func (b *builder) anyAlternator() bool {
 	return slices.ContainsFunc(b.r.System.Chargers, func(c sim.Charger) bool { return c.AlternatorA > 0 })

@@ -28,14 +28,17 @@ func (b *builder) systems() []Block {
 }
 
 func (b *builder) systemsLead() Text {
-	lead := say(textSystemsLead, b.f.Number(float64(len(b.run.Results)), 0), b.f.Share(b.run.Goal.FlatRisk))
-	if len(b.run.Results) == 1 {
-		lead = say(textSystemLead, b.f.Share(b.run.Goal.FlatRisk))
+	var lead, reserve Text
+	if n := len(b.run.Results); n > 1 {
+		lead = say(textSystemsLead, b.f.Number(float64(n), 0))
 	}
-	if b.run.Goal.Reserve > 0 {
-		lead = sentences(lead, say(textReserveGoal, b.f.With(100*b.run.Goal.Reserve, 0, wordPoints)))
+	if goal := b.run.Goal.Reserve; goal > 0 {
+		reserve = say(textCarriedReserve, b.points(goal))
 	}
-	return lead
+	if b.k == nil {
+		return sentences(lead, say(textCarriedTypical, reserve))
+	}
+	return sentences(lead, say(textCarried, reserve, b.f.Share(b.run.Goal.FlatRisk)))
 }
 
 // systemRow is a line of the comparison: a label, and what it says of a system.
@@ -143,21 +146,42 @@ func (b *builder) riskRows() []systemRow {
 			return nil
 		}
 	}
-	return []systemRow{
+	rows := []systemRow{
 		{fmt.Sprintf(groupDraws, b.draws(b.drawsDone())), GroupRow, nil},
 		{rowFlatRisk, StrongRow, risk(func(k *sim.Risk) Text { return plain(f.Share(k.Flat.Share)) })},
 		{rowInterval, PlainRow, risk(func(k *sim.Risk) Text { return plain(b.interval(k.Flat)) })},
-		{rowNineteen, PlainRow, func(i int) Text {
-			k := b.run.Risk(i)
-			switch {
-			case k == nil || k.Draws < fewDraws:
-				return nil
-			case flatInTwentieth(k):
-				return plain(wordFlat)
-			}
-			return plain(f.Percent(b.run.Results[i].MinSoC + k.Reserve.Q05))
-		}},
 	}
+	if b.moreMissed() {
+		missed := func(k *sim.Risk) sim.Proportion { return k.NotCarried(b.run.Goal.Reserve) }
+		rows = append(rows, systemRow{rowMissed, StrongRow, risk(func(k *sim.Risk) Text { return plain(f.Share(missed(k).Share)) })},
+			systemRow{rowInterval, PlainRow, risk(func(k *sim.Risk) Text { return plain(b.interval(missed(k))) })})
+	}
+	return append(rows, systemRow{rowNineteen, PlainRow, func(i int) Text {
+		k := b.run.Risk(i)
+		switch {
+		case k == nil || k.Draws < fewDraws:
+			return nil
+		case flatInTwentieth(k):
+			return plain(wordFlat)
+		}
+		return plain(f.Percent(b.run.Results[i].MinSoC + k.Reserve.Q05))
+	}})
+}
+
+// moreMissed reports whether some system fails more trips than it runs flat on.
+func (b *builder) moreMissed() bool {
+	for _, k := range b.run.Risks {
+		if k != nil && k.Draws > 0 && k.NotCarried(b.run.Goal.Reserve) != k.Flat {
+			return true
+		}
+	}
+	return false
+}
+
+// points writes a share as percentage points.
+func (b *builder) points(share float64) string {
+	x := math.Round(1000*share) / 10
+	return b.f.With(x, decimals(x), wordPoints)
 }
 
 // drawsDone is how many trips were simulated; a weather record may hold fewer
@@ -178,9 +202,6 @@ func (b *builder) batteryText(s *sim.System) Text {
 	text := report.BatteryText(s, b.f)
 	if n := s.Battery.Count; n > 1 {
 		text += fmt.Sprintf(textBatteries, n, b.f.With(s.Battery.CapacityAh, 0, "Ah"))
-	}
-	if v := s.Battery.NominalV; v != 12 {
-		text += ", " + b.f.With(v, 0, "V")
 	}
 	return plain(text)
 }
@@ -235,6 +256,9 @@ func (b *builder) systemNotes() []Text {
 	notes := []Text{plain(noteSystems)}
 	if b.run.Draws > 0 {
 		notes = append(notes, plain(noteFlatRisk))
+		if b.moreMissed() {
+			notes = append(notes, plain(noteMissed))
+		}
 		if b.run.Recorded != nil && b.run.Recorded.Overlap {
 			notes = append(notes, plain(noteOverlap))
 		}

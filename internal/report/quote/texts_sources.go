@@ -103,7 +103,7 @@ var modelTexts = []modelText{
 		"Manwell & McGowan 1993; Copetti, Lorenzo & Chenlo 1993; Mas 1967", func(b *builder) bool { return b.lead() },
 	},
 	{
-		"Energy from driving", "charger's limit, alternator's spare current, starter battery first",
+		"Energy from the alternator", "charger's limit, alternator's spare current, starter battery first",
 		"trade practice, no publication", func(b *builder) bool { return b.anyAlternator() },
 	},
 	{

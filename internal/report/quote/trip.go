@@ -19,7 +19,11 @@ func (b *builder) trip() []Block {
 	for i := range stops {
 		row := Row{}
 		for _, c := range columns {
-			row.Cells = append(row.Cells, c.cell(&stops[i]))
+			cell := c.cell(&stops[i])
+			if len(cell) == 0 {
+				cell = plain(wordDash)
+			}
+			row.Cells = append(row.Cells, cell)
 		}
 		t.Rows = append(t.Rows, row)
 	}

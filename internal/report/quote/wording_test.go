@@ -99,6 +99,22 @@ func TestReserveThatIsTooThinIsPartOfTheThreeSentences(t *testing.T) {
 	assert.Len(t, regexp.MustCompile(`[.] |[.]$`).FindAllString(text, -1), 3, text)
 }
 
+func TestAttributionsAndWarningsAreReadByCustomers(t *testing.T) {
+	in := holding(t)
+	run := *in.Run
+	run.Sources = []string{"Time zones: invented list (ODbL)"}
+	run.Warnings = []string{`trip.csv:2: latitude: "Camp" is far away`}
+	in.Run = &run
+	text := wordsOf(t, build(t, in), "sources")
+	assert.Contains(t, text, "Time zones: invented list (ODbL).")
+	assert.Contains(t, text, "“Camp” is far away")
+}
+
+func TestOneDayIsOneDate(t *testing.T) {
+	b := newBuilder(withResult(t, holding(t), func(r *sim.Result) { r.Days = r.Days[:1] }))
+	assert.NotContains(t, b.tripLine().String(), " to ")
+}
+
 func TestWeatherOfAFileIsNotCalledTypicalOrSimulated(t *testing.T) {
 	file := report.Recorded{
 		Name: "invented-station.csv", First: time.Date(2019, 1, 1, 0, 0, 0, 0, time.UTC),
