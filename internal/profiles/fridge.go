@@ -151,15 +151,32 @@ func (m *FridgeModel) Start(airC float64) FridgeState {
 	return FridgeState{BoxC: min((m.lowC+m.highC)/2, max(airC+m.ambientC, m.leastC, m.lowC))}
 }
 
-// Step moves the box through one step at an outside temperature (C) and local
-// hour (0..24) and returns the mean power (W) and the compressor's duty (0..1).
-// At duty 1 the box warms: BoxC shows it.
-func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving bool) (meanW, duty float64) {
+// StartOff is a fridge that has been off for long: as warm as the air around it.
+func (m *FridgeModel) StartOff(airC float64) FridgeState {
+	return FridgeState{BoxC: m.aroundC(airC, false)}
+}
+
+// aroundC is the air around the fridge at an outside temperature, C.
+func (m *FridgeModel) aroundC(airC float64, driving bool) float64 {
 	around := airC + m.ambientC
 	if driving {
 		around += m.drivingC
 	}
-	around = max(around, m.leastC)
+	return max(around, m.leastC)
+}
+
+// Rest moves the box through one step switched off and shut: through its walls
+// it drifts to the air around. What thaws in a freezer is not reckoned.
+func (m *FridgeModel) Rest(st *FridgeState, airC float64, driving bool) {
+	st.Running = false
+	st.BoxC += (m.aroundC(airC, driving) - st.BoxC) * m.walls.ua * m.walls.fade * m.stepH * m.invHeat
+}
+
+// Step moves the box through one step at an outside temperature (C) and local
+// hour (0..24) and returns the mean power (W) and the compressor's duty (0..1).
+// At duty 1 the box warms: BoxC shows it.
+func (m *FridgeModel) Step(st *FridgeState, airC, localHour float64, driving bool) (meanW, duty float64) {
+	around := m.aroundC(airC, driving)
 	inflow, extraW := m.walls, 0.0
 	if localHour >= wakeH && localHour < bedH {
 		inflow = m.awake

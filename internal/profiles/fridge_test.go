@@ -3,6 +3,7 @@ package profiles
 import (
 	"errors"
 	"fmt"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -174,4 +175,21 @@ func TestFridgeInAHeatedRoom(t *testing.T) {
 
 	room.AmbientMinC = 60
 	assert.ErrorContains(t, errors.Join(room.Validate()...), "coldest air around")
+}
+
+// Shut and off, a box drifts to the air around as exp(-UA t/C): Newton's law of
+// cooling. 10 Wh/K behind .5 W/K have a time constant of 20 h.
+func TestASwitchedOffBoxDriftsToTheAirAround(t *testing.T) {
+	for _, stepH := range []float64{.25, 1} {
+		m := NewFridgeModel(Fridge{Litres: 30, SetpointC: 5, UAWPerK: .5, HeatWhPerK: 10, AmbientOffsetC: 2, OpeningsPerDay: 50, WarmKgPerDay: 5}, stepH)
+		st := m.Start(33)
+		for range int(20 / stepH) {
+			m.Rest(&st, 33, false)
+		}
+		assert.InDelta(t, 35+(5-35)*math.Exp(-1), st.BoxC, 1e-9)
+		assert.Equal(t, 35.0, m.StartOff(33).BoxC)
+		w, duty := m.Step(&st, 33, 12, false)
+		assert.Equal(t, 1.0, duty, "it cools at once")
+		assert.InDelta(t, 35+.2*30, w, 1e-9, "its compressor's power")
+	}
 }

@@ -151,10 +151,16 @@ func Fridges(r *sim.Result, f Format) []string {
 		l := &r.Loads[i]
 		switch {
 		case math.IsNaN(l.DutyMean):
+			continue
 		case l.CouldNotHold:
 			lines = append(lines, f.Text(textFridgeHot, sentenceName(l.Name), f.Temperature(l.WarmestC), f.With(l.DailyWh, 0, "Wh")))
 		case l.DutyMean > 0:
 			lines = append(lines, f.Text(textFridge, sentenceName(l.Name), f.Percent(l.DutyMean), f.With(l.DailyWh, 0, "Wh")))
+		default:
+			continue
+		}
+		if l.NotFedWh() > 0.5 {
+			lines[len(lines)-1] += " " + textFridgeOff
 		}
 	}
 	return lines

@@ -67,6 +67,7 @@ const (
 	textDrewOne    = "%s %s"
 	textFridge     = "%s runs %s of the time: %s a day."
 	textFridgeHot  = "%s cannot hold its temperature: %s inside at the warmest, with %s a day."
+	textFridgeOff  = "When it is cut off it warms and has to catch up: neither is in these figures."
 	textUnservedOf = "%s (%s of %s)"
 	textAndMore    = "and %s more"
 

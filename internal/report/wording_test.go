@@ -113,6 +113,8 @@ func TestWearSaysHowLongTheBatteryLasts(t *testing.T) {
 	r := holding(t)
 	r.Loads[0].DailyWh = 312
 	assert.Equal(t, []string{"Fridge runs 30 % of the time: 312 Wh a day."}, []string{plain(Fridges(r, f)[0])})
+	r.Loads[0].UnservedWh = 40
+	assert.Equal(t, "Fridge runs 30 % of the time: 312 Wh a day. When it is cut off it warms and has to catch up: neither is in these figures.", plain(Fridges(r, f)[0]))
 }
 
 // recordedRun is the invented run on the days of an invented weather file.

@@ -64,7 +64,7 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 	out := newOutcome(s.demand, used)
 	s.demand.addFridges(&sm, sky.AirTempC, func(load, t int, w, duty, boxC float64) {
 		r.Traces.LoadW[load][t] = w
-		out.fridge(load, duty, boxC)
+		out.fridges[load].step(t, duty, boxC)
 	})
 	tr := p.newTrace()
 	p.fill(tr, &sm, sky.GHIWm2, sky.DHIWm2, sky.AirTempC, u)
@@ -78,29 +78,6 @@ func (s *Study) prepare(p *plan, r *Result, sky *weather.Series, u *use) (*kerne
 	r.Traces.PanelW = tr.panelW
 	k, err := s.newKernel(p, tr)
 	return k, out, err
-}
-
-// outcome gathers what a full run notes besides the ledger.
-type outcome struct {
-	trace            *trace
-	used             *usage
-	dutySum, warmest []float64
-	fridgeSteps      []int
-}
-
-func newOutcome(d *demand, used *usage) *outcome {
-	n := len(d.loads)
-	o := &outcome{used: used, dutySum: make([]float64, n), warmest: make([]float64, n), fridgeSteps: make([]int, n)}
-	for i := range o.warmest {
-		o.warmest[i] = math.Inf(-1)
-	}
-	return o
-}
-
-func (o *outcome) fridge(load int, duty, boxC float64) {
-	o.dutySum[load] += duty
-	o.warmest[load] = math.Max(o.warmest[load], boxC)
-	o.fridgeSteps[load]++
 }
 
 // accountant turns flows into rows, days and accounts.

@@ -19,10 +19,11 @@ func (a *accountant) accounts() {
 			}
 		}
 		acc.DailyWh = acc.AskedWh / float64(len(r.Days))
-		if n := a.out.fridgeSteps[i]; n > 0 {
-			acc.DutyMean = a.out.dutySum[i] / float64(n)
-			acc.WarmestC = a.out.warmest[i]
-			acc.CouldNotHold = acc.WarmestC > l.Fridge.SetpointC+warmMarginK
+		if f := a.out.fridges[i]; f != nil && f.steps > 0 {
+			f.endCooling()
+			acc.DutyMean = f.dutySum / float64(f.steps)
+			acc.WarmestC = f.warmestC
+			acc.CouldNotHold = acc.WarmestC > f.heldC
 			acc.HardlyRuns = acc.DutyMean < idleDuty && !l.Fridge.Sheltered
 			acc.PeakW = l.Fridge.WithDefaults().CompressorW
 		}

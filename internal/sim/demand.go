@@ -153,7 +153,10 @@ func (it *itinerary) spread(v interval, watts float64, meanW, onShare []float64)
 }
 
 // addFridges runs the fridges through a draw's air temperature and adds them
-// to s. onStep, if given, sees every step.
+// to s. On days on which it is not used a box warms, and takes it up again when
+// it is switched on. What the battery fails to feed does not come back: the
+// demand is that of a fridge that gets all it asks for, so that it is the same
+// for every system. onStep, if given, sees every step in use.
 func (d *demand) addFridges(s *sums, airC []float64, onStep func(load, t int, w, duty, boxC float64)) {
 	d.addFridgesBut(nil, s, airC, onStep)
 }
@@ -174,12 +177,17 @@ func (d *demand) addFridgesBut(without []bool, s *sums, airC []float64, onStep f
 			}
 		}
 		st := fr.model.Start(airC[0])
+		if !d.uses(l, 0) {
+			st = fr.model.StartOff(airC[0])
+		}
 		for t := range airC {
 			slot := &d.it.slots[t]
+			driving := 2*slot.DriveH > d.it.stepH
 			if !d.uses(l, t) {
+				fr.model.Rest(&st, airC[t], driving)
 				continue
 			}
-			w, duty := fr.model.Step(&st, airC[t], slot.LocalH, 2*slot.DriveH > d.it.stepH)
+			w, duty := fr.model.Step(&st, airC[t], slot.LocalH, driving)
 			dst[t] += w
 			if also != nil {
 				also[t] += w

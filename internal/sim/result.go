@@ -165,12 +165,18 @@ type LoadAccount struct {
 	AskedWh, UnservedWh float64
 	DailyWh             float64 // AskedWh per day of the trip
 	PeakW               float64
-	DutyMean, WarmestC  float64 // fridges; else NaN
-	CouldNotHold        bool    // a fridge that could not keep its set point
-	HardlyRuns          bool    // a fridge in outside air so cold that it has little to do
-	ShedWh              float64 // switched off on purpose at a low state of charge
-	NoOutletWh          float64 // AC asked for with no inverter on and no site
+	// Of fridges, else NaN: as if they got all they ask for. What a box that is
+	// cut off warms by, and takes up afterwards, is not followed (see NotFedWh).
+	DutyMean, WarmestC float64
+	CouldNotHold       bool    // a fridge that could not keep its set point, even when fed; false says nothing of the times when it is not
+	HardlyRuns         bool    // a fridge in outside air so cold that it has little to do
+	ShedWh             float64 // switched off on purpose at a low state of charge
+	NoOutletWh         float64 // AC asked for with no inverter on and no site
 }
+
+// NotFedWh is what the appliance asked for away from mains and did not get, for
+// whatever reason.
+func (l *LoadAccount) NotFedWh() float64 { return l.UnservedWh + l.ShedWh + l.NoOutletWh }
 
 // Event is something the adviser must know of: overload, surge beyond the
 // inverter, low-voltage trip, current beyond the battery's limit, charge
