@@ -85,6 +85,7 @@ type Budget struct {
 	LongestGapH  float64 // longest time in which no source gave anything worth mentioning
 	BridgeWh     float64 // what the trip really takes from a battery between two charges, Wh: the largest fall of an ample store
 	Days         int
+	BatteryDays  float64 // how long the system's own battery carries the mean day; Result.AutonomyDays
 }
 
 // arrayToLoad is the ratio that the budget's panel is sized by.
@@ -100,7 +101,7 @@ func (s *Study) Budget(sys *System, autonomyDays float64) (*Budget, error) {
 	if autonomyDays <= 0 {
 		autonomyDays = budgetAutonomyDays
 	}
-	b := &Budget{Days: len(r.Days)}
+	b := &Budget{Days: len(r.Days), BatteryDays: r.AutonomyDays}
 	daily, err := s.batteryDemandWh(sys)
 	if err != nil {
 		return nil, err

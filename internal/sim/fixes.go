@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"time"
@@ -63,6 +64,7 @@ func (f *Fix) Changed() (*Trip, []Load, *System) { return f.trip, f.loads, f.sys
 // Advice is what would fix a trip that goes flat.
 type Advice struct {
 	System  *System
+	Goal    Goal
 	Draws   int
 	Weather string
 	Before  *Risk
@@ -87,7 +89,7 @@ func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, p
 	if err != nil {
 		return nil, err
 	}
-	a := &Advice{System: sys, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
+	a := &Advice{System: sys, Goal: goal, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
 	worst := -1 // no day to change: appliances are cut off, but the battery holds
 	switch missed := first[0].NotCarried(goal.Reserve).Share; {
 	case first[0].FlatDraws > 0:
@@ -228,6 +230,13 @@ func (r *Result) cutsOff() EventKind {
 		}
 	}
 	return kind
+}
+
+// Matters reports whether a change makes a difference to flat risk, unserved
+// energy or the trips that are carried.
+func (f *Fix) Matters(a *Advice) bool {
+	return f.Flat.Mean != 0 || math.Abs(f.Unserved.Mean) >= missedWh ||
+		f.Risk.NotCarried(a.Goal.Reserve) != a.Before.NotCarried(a.Goal.Reserve)
 }
 
 // Enough reports whether a change alone does: no more trips than accepted are

@@ -69,10 +69,10 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW f
 	running := 0.0
 	for i := mine.first[t]; i < mine.first[t+1]; i++ {
 		r := &mine.runs[i]
-		running += r.share
-		if r.peakW <= 0 {
+		if r.peakW <= 0 { // nothing runs: the inverter stays as it is
 			continue
 		}
+		running += r.share
 		out, in, full := r.through(inv, base, ratedW)
 		a.outW += may * r.share * out
 		a.inW += may * r.share * in
