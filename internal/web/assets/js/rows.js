@@ -63,10 +63,10 @@ export class Rows {
     const inputs = {};
     const cells = this.common.map((common) => {
       const c = this.options.swap?.(row, common) ?? common;
-      if (typeof c === "string") return el("td", { class: `c-${common.kind} none`, "data-label": common.label }, c);
+      if (typeof c === "string") return el("td", { class: `c-${common.kind} n-${common.name} none`, "data-label": common.label }, c);
       inputs[c.name] = this.input(c, row, `${c.label}, ${title}`, `${errs.id} ${this.helpIds[c.name]}`);
       const content = this.bare(common) && c.unit ? el("span", { class: "with-unit" }, inputs[c.name], el("small", { "aria-hidden": "true" }, c.unit)) : inputs[c.name];
-      return el("td", { class: `c-${common.kind}`, "data-label": c.unit && !this.bare(common) ? `${c.label} ${c.unit}` : c.label }, content);
+      return el("td", { class: `c-${common.kind} n-${common.name}`, "data-label": c.unit && !this.bare(common) ? `${c.label} ${c.unit}` : c.label }, content);
     });
     const toggle = el("button", { type: "button", class: "icon", "aria-expanded": String(this.open.has(row.key)), "aria-label": `More of ${title}`,
       data: { do: "more" }, on: { click: () => this.toggle(row.key) } }, "⋯");
