@@ -85,7 +85,7 @@ func farFrom(rec *weather.Record, trip *sim.Trip) []string {
 			count(far, "stop"), len(trip.Stops), worstKM, farPlace))
 	}
 	if high > 0 {
-		out = append(out, fmt.Sprintf("%s was made more than %d m above or below %s of %d, up to %.0f m (%s): air cools by some 6.5 °C per 1000 m", rec.Name, farM,
+		out = append(out, fmt.Sprintf("%s was made more than %d m above or below %s of %d, up to %.0f m (%s): its air temperature is brought to their heights, its sun is not", rec.Name, farM,
 			count(high, "stop"), len(trip.Stops), worstM, highPlace))
 	}
 	return out

@@ -1,5 +1,11 @@
 package weather
 
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
 const (
 	standardLapse = 0.0065 // K/m, International Standard Atmosphere (ISO 2533)
 	lapseSpreadM  = 400    // spread of the cells' heights at which they count as much as the standard
@@ -42,3 +48,33 @@ func lapseKPerM(cells []cell, near []neighbour) float64 {
 	slope := (hy*ll - ly*hl) / (hh*ll - hl*hl)
 	return clamp(standardLapse-slope, 0.004, 0.008)
 }
+
+// lift settles how much warmer or colder each step is for its height.
+func (r *replay) lift() {
+	p, fileM := r.plan, r.rec.Place.ElevationM
+	if math.IsNaN(fileM) {
+		return
+	}
+	r.liftK = make([]float64, len(p.grid.Places))
+	for i, place := range p.grid.Places {
+		if p.guessed == nil || !p.guessed[i] {
+			r.liftK[i] = (fileM - place.ElevationM) * p.days[p.grid.Day[i]].normals.lapseKPerM
+		}
+	}
+}
+
+// liftText says by how much the file's temperatures were changed for height,
+// where that is more than the error of any thermometer in the shade.
+func (r *replay) liftText() string {
+	if len(r.liftK) == 0 || math.Max(slices.Max(r.liftK), -slices.Min(r.liftK)) < toldLiftM*standardLapse {
+		return ""
+	}
+	heights := fmt.Sprintf("%+.0f", slices.Min(r.liftK))
+	if high := fmt.Sprintf("%+.0f", slices.Max(r.liftK)); high != heights {
+		heights += " to " + high
+	}
+	return fmt.Sprintf(", at %.0f m: its air changed by %s K for the heights of the trip", r.rec.Place.ElevationM, heights)
+}
+
+// toldLiftM is the difference of height from which on it is told, m.
+const toldLiftM = 50

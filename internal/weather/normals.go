@@ -23,6 +23,8 @@ type Normals struct {
 	ReliefM    float64 // by how much the heights of the cells around differ: in mountains a height that is not given is a guess
 
 	clearness, tempMin, tempMax yearCurve
+
+	lapseKPerM float64 // by how much it is colder per metre of height around
 }
 
 // DayNormal is the climate of one day of the year.
@@ -96,6 +98,7 @@ func normalsFrom(cells []cell, p solar.Place) Normals {
 		n.ElevationM = clamp(elevation, 0, 6000)
 	}
 	lapse := lapseKPerM(cells, near)
+	n.lapseKPerM = lapse
 	cold := polewardK(p.LatDeg, dataLat)
 	sun := 1 + 0.5*2e-5/0.75*clamp(n.ElevationM, 0, 5000)
 	var kt, tmin, tmax [12]float64

@@ -52,6 +52,7 @@ type Plan struct {
 	noiseSD   float64   // of a step, for a unit spread of the hour
 	cycle     []int32   // per step: the temperature cycle it lies in
 	weights   [][3]float64
+	guessed   []bool // per step: the trip does not give its height; nil = it gives all
 }
 
 // A planDay is a day with its steps, sun and distributions.
@@ -166,6 +167,10 @@ func (p *Plan) lookUp(days []DaySpec) {
 	}
 	for i := range p.grid.Places {
 		if math.IsNaN(p.grid.Places[i].ElevationM) {
+			if p.guessed == nil {
+				p.guessed = make([]bool, len(p.grid.Places))
+			}
+			p.guessed[i] = true
 			p.grid.Places[i].ElevationM = p.days[p.grid.Day[i]].spec.Place.ElevationM
 		}
 	}

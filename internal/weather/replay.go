@@ -42,6 +42,7 @@ type replay struct {
 	pieces []piece // sun: step after step
 	upTo   []int32 // per step: end of its pieces
 	temp   []tempPick
+	liftK  []float64 // per step: from the file's height to the trip's; nil = none known
 	dhi    []float64 // per file row: diffuse share of the global, NaN unknown
 	text   string
 }
@@ -67,7 +68,9 @@ const wrongClockShare = 0.10
 // the clear sky; overrides of days do not apply. A file without diffuse is
 // split from its beam, or else by Erbs, Klein & Duffie 1982. If the file says
 // where it was made, its clock is moved by whole quarter hours so that its
-// noon falls at the trip's. It is an error when the file has not the dates, or
+// noon falls at the trip's; if it says how high, its air temperature is brought
+// to the heights that the trip gives, by the lapse rate of the climate around
+// (the sun stays as it is). It is an error when the file has not the dates, or
 // when its sun shines in the trip's night.
 func (p *Plan) Replay(rec *Record, mode ReplayMode) (Source, error) {
 	if rec == nil || rec.days == 0 {
@@ -102,6 +105,7 @@ func (p *Plan) Replay(rec *Record, mode ReplayMode) (Source, error) {
 			rec.Name, 100*share)
 	}
 	r.diffuse()
+	r.lift()
 	r.describe(mode)
 	return r, nil
 }
@@ -315,6 +319,7 @@ func (r *replay) describe(mode ReplayMode) {
 		km := earthRadiusM / 1000 * math.Acos(clamp(a[0]*u[0]+a[1]*u[1]+a[2]*u[2], -1, 1))
 		fmt.Fprintf(&b, ", made %.0f km from the first day's place", km)
 	}
+	b.WriteString(r.liftText())
 	for _, n := range r.rec.Notes {
 		b.WriteString("; " + n)
 	}
@@ -360,6 +365,9 @@ func (r *replay) Fill(k uint64, dst *Series) {
 		t := &r.temp[i]
 		a, b := rec.temp[index(t.dayA, t.rowA)], rec.temp[index(t.dayB, t.rowB)]
 		dst.AirTempC[i] = a + t.f*(b-a)
+		if r.liftK != nil {
+			dst.AirTempC[i] += r.liftK[i]
+		}
 	}
 	for d := range dst.Clearness {
 		if i0 := p.days[d].i0; i0 > 0 {

@@ -237,3 +237,43 @@ func TestReplayIsFiniteOnATripAcrossZonesAndThePole(t *testing.T) {
 		}
 	}
 }
+
+// A file from 0 m used at 2,500 m: at the standard 6.5 K/km (ISO 2533) the air
+// is 16 K colder there; the climate's own lapse rate around lies within 4 to 8.
+func TestReplayBringsTheAirToTheTripsHeight(t *testing.T) {
+	low := solar.Place{LatDeg: 39.74, LonDeg: -105.18, ElevationM: 0}
+	rec := readEPW(t, epwText(t, low, -7, true))
+	high := low
+	high.ElevationM = 2500
+	fill := func(place solar.Place) (*Series, Source) {
+		p := parked(t, place, "2027-06-01", 2, time.Hour)
+		s := p.NewSeries()
+		source := mustReplay(t, p, rec, SameDates)
+		source.Fill(0, s)
+		return s, source
+	}
+	own, ownSource := fill(low)
+	up, upSource := fill(high)
+	drop := own.AirTempC[12] - up.AirTempC[12]
+	t.Logf("2,500 m: %.1f K colder; %s", drop, upSource.Describe())
+	assert.InDelta(t, 2.5*6.5, drop, 4)
+	for i := range up.AirTempC {
+		assert.InDelta(t, drop, own.AirTempC[i]-up.AirTempC[i], 1e-9)
+	}
+	n, err := NormalsAt(high)
+	require.NoError(t, err)
+	flat, err := NormalsAt(low)
+	require.NoError(t, err)
+	assert.InDelta(t, flat.On(152).TempMinC-n.On(152).TempMinC, drop, 1e-6, "as much as the climate's own")
+	assert.Contains(t, upSource.Describe(), "at 0 m: its air changed by -1")
+	assert.Contains(t, upSource.Describe(), "K for the heights of the trip")
+	assert.NotContains(t, ownSource.Describe(), "heights")
+	near := low
+	near.ElevationM = 45
+	_, source := fill(near)
+	assert.NotContains(t, source.Describe(), "heights", "not worth telling")
+	high.ElevationM = nan
+	unknown, source := fill(high)
+	assert.Equal(t, own.AirTempC, unknown.AirTempC, "a height that nobody gave is not corrected for")
+	assert.NotContains(t, source.Describe(), "heights")
+}
