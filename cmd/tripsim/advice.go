@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"math"
 	"path/filepath"
 	"slices"
@@ -168,12 +169,36 @@ func (a *adviceFlags) numbers(flag, list string, least float64) ([]float64, erro
 }
 
 // priceFlags are prices per unit.
-type priceFlags struct{ perAh, perA, perW float64 }
+type priceFlags struct{ perAh, perA, perW priceFlag }
 
 func (p *priceFlags) add(fs *pflag.FlagSet) {
-	fs.Float64Var(&p.perAh, "price-per-ah", 0, "price of one more Ah of battery; without it from priced systems that differ only in it")
-	fs.Float64Var(&p.perA, "price-per-a", 0, "the same for one more A of charger")
-	fs.Float64Var(&p.perW, "price-per-w", 0, "the same for one more W of panel")
+	p.perAh, p.perA, p.perW = priceFlag(math.NaN()), priceFlag(math.NaN()), priceFlag(math.NaN())
+	fs.Var(&p.perAh, "price-per-ah", "`price` of one more Ah of battery, in the currency of job.csv; without it from priced systems that differ only in it")
+	fs.Var(&p.perA, "price-per-a", "`price` of one more A of charger, likewise")
+	fs.Var(&p.perW, "price-per-w", "`price` of one more W of panel, likewise")
+}
+
+// priceFlag is a price; NaN = not given.
+type priceFlag float64
+
+func (p *priceFlag) String() string {
+	if *p == 0 || math.IsNaN(float64(*p)) {
+		return ""
+	}
+	return strconv.FormatFloat(float64(*p), 'g', -1, 64)
+}
+
+// Type is what a wrong word is told not to be; see kindOf.
+func (p *priceFlag) Type() string { return "price of 0 or more; use e.g. 9.50" }
+
+// Set takes a price of 0 or more.
+func (p *priceFlag) Set(word string) error {
+	x, err := strconv.ParseFloat(strings.TrimSpace(word), 64)
+	if err != nil || !(x >= 0 && x <= 1e9) {
+		return errors.New("not a price")
+	}
+	*p = priceFlag(x)
+	return nil
 }
 
 // prices are those given, else those that the scenario's systems show.
@@ -184,11 +209,11 @@ func (p *priceFlags) prices(sc *scenario.Scenario) sim.Prices {
 	}
 	out := sim.PricesFrom(all)
 	for _, given := range []struct {
-		from float64
+		from priceFlag
 		to   *float64
 	}{{p.perAh, &out.PerAh}, {p.perA, &out.PerA}, {p.perW, &out.PerW}} {
-		if given.from > 0 {
-			*given.to = given.from
+		if x := float64(given.from); !math.IsNaN(x) {
+			*given.to = x
 		}
 	}
 	return out

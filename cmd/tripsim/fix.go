@@ -11,8 +11,8 @@ import (
 )
 
 const fixHelp = `
-For systems that run flat on the trip, tries single changes on the same simulated
-weather and ranks them by the flat risk that is left: an hour more of driving, a
+For systems that do not carry the trip, tries single changes on the same simulated
+weather and ranks them by the trips still not carried: an hour more of driving, a
 powered night, a folding panel of 100 W, the next size of charger and battery, a
 fridge 2 degrees warmer, the inverter off overnight or on only when needed, going
 without an appliance that is not essential, starting with a full battery.
@@ -30,7 +30,7 @@ Exit status: 0 done, 1 failed, 2 bad input.
 func fixCommand() *command {
 	return &command{
 		name: "fix", args: "SCENARIO", least: 1, most: 1,
-		short: "what would keep a system from running flat",
+		short: "what would make a system carry the trip",
 		long:  fixHelp,
 		setup: func(fs *pflag.FlagSet) action {
 			var f adviceFlags
@@ -71,8 +71,7 @@ func (a *adviceFlags) fix(ctx context.Context, c *console, args []string) error 
 	return a.deliver(ctx, c, t, answer{name: "fix", text: adv.Text, json: adv.JSON, csv: adv.CSV})
 }
 
-// notCarried sorts out the systems that go flat, are too risky or leave something
-// unserved, and names the others.
+// notCarried sorts out the systems that do not carry the trip, and names the others.
 func (a *adviceFlags) notCarried(ctx context.Context, c *console, t *task, study *sim.Study) (not []*sim.System, carried []string, err error) {
 	risks, err := study.Ensemble(ctx, t.systems, a.draws, c.progress("simulated trips"))
 	if err != nil {
@@ -84,11 +83,10 @@ func (a *adviceFlags) notCarried(ctx context.Context, c *console, t *task, study
 		if err != nil {
 			return nil, nil, err
 		}
-		switch report.Judge(r, risks[i], report.Goal(t.goal)) {
-		case report.RunsFlat, report.Risky, report.FallsShort:
-			not = append(not, sys)
-		default:
+		if report.Judge(r, risks[i], report.Goal(t.goal)) <= report.InPart {
 			carried = append(carried, sys.Name)
+		} else {
+			not = append(not, sys)
 		}
 	}
 	return not, carried, nil

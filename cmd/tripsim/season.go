@@ -12,8 +12,8 @@ import (
 
 const seasonHelp = `
 Starts the same trip in every month of a year, on its own day of the month, or
-with --every week on its weekday in every week, and tells the flat risk for each
-start and system. Itinerary, hours and appliances stay; sun and air follow the
+with --every week on its weekday in every week, and tells for each start and system
+how many of the simulated trips are not carried. Itinerary, hours and appliances stay; sun and air follow the
 date. The trip's own figures of sun and temperature are put aside.
 
 Examples:

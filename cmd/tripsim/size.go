@@ -15,9 +15,9 @@ import (
 
 const sizeHelp = `
 Finds the smallest battery, charging unit and panel with which a system carries
-the trip: at most the accepted share of the simulated trips may run flat, come
-closer to the cut-off than the wanted reserve, or cut appliances off. All sizes
-meet the same weather. The classical daily budget is printed beside the answer,
+the trip: at most the accepted share of the simulated trips may run flat, leave
+something unserved, or come closer to the cut-off than the wanted reserve. All
+sizes meet the same weather. The classical daily budget is printed beside the answer,
 with the reason where they differ.
 
 Without --system, and with several systems, it prints a table of all of them.
@@ -202,10 +202,7 @@ func (f *sizeFlags) advise(ctx context.Context, c *console, t *task, study *sim.
 // sizesOf are the sizes to try: those given, or those sold and the system's own.
 func (f *sizeFlags) sizesOf(q sim.Quantity, sys *sim.System) ([]sim.Bank, error) {
 	if f.sizes != "" {
-		least := 0.1
-		if q == sim.PanelSize {
-			least = 0
-		}
+		least := leastSize(q, sys)
 		list, err := f.numbers("sizes", f.sizes, least)
 		return sim.Sizes(list), err
 	}
@@ -215,6 +212,9 @@ func (f *sizeFlags) sizesOf(q sim.Quantity, sys *sim.System) ([]sim.Bank, error)
 		sizes = sim.BankSizes(sys)
 	case sim.ChargerSize:
 		sizes = sim.Sizes(sim.ChargerSizes(sys))
+		if sim.ChargerSpareable(sys) {
+			sizes = append(sizes, sim.Bank{Count: 1})
+		}
 	default:
 		sizes = sim.Sizes(sim.PanelSizes())
 	}
@@ -228,6 +228,14 @@ func (f *sizeFlags) sizesOf(q sim.Quantity, sys *sim.System) ([]sim.Bank, error)
 	return sizes, nil
 }
 
+// leastSize is the least size that can be tried.
+func leastSize(q sim.Quantity, sys *sim.System) float64 {
+	if q == sim.PanelSize || q == sim.ChargerSize && sim.ChargerSpareable(sys) {
+		return 0
+	}
+	return 0.1
+}
+
 // mapped runs a map of one system.
 func (f *sizeFlags) mapped(ctx context.Context, c *console, t *task, study *sim.Study) error {
 	if len(t.systems) != 1 {
@@ -238,11 +246,7 @@ func (f *sizeFlags) mapped(ctx context.Context, c *console, t *task, study *sim.
 	if err != nil {
 		return err
 	}
-	least := 0.1
-	if across == sim.PanelSize {
-		least = 0
-	}
-	others, err := f.mapSizes("across", f.across, across, sys, least)
+	others, err := f.mapSizes("across", f.across, across, sys, leastSize(across, sys))
 	if err != nil {
 		return err
 	}

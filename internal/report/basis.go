@@ -76,16 +76,9 @@ func Assumptions(o sim.Options, hash, program string, f Format) string {
 	return f.Text(textAssumptions, stepText(o), fmt.Sprint(o.Seed), o.Sky.Source(), f.Number(o.Albedo, 2), shortHash(hash), Clean(program))
 }
 
-// Caution is the sentence that stands below every answer on a screen.
-func Caution() string { return textEstimate }
-
 // notCarried says what makes a simulated trip count as not carried.
 func (b *Basis) notCarried(f Format) string {
-	reserve := ""
-	if r := 100 * b.Goal.Reserve; r > 0 {
-		reserve = f.Text(textNotReserve, f.With(r, decimalsOf(r), textPoints))
-	}
-	return f.Text(textNotCarried, reserve)
+	return f.Text(textNotCarried, reserveClause(b.Goal.Reserve, f))
 }
 
 // priceHead is the head of a column of prices.
@@ -166,6 +159,11 @@ func (t *Table) pick(keys ...string) *Table {
 
 // shareCell is a share 0..1 as a percentage that reads well.
 func shareCell(share float64, f Format) Cell { return Number(100 * share).Shown(f.Share(share)) }
+
+// proportionCells are a share of trips and its interval, %.
+func proportionCells(p sim.Proportion, f Format) []Cell {
+	return []Cell{shareCell(p.Share, f), Number(100 * p.Low), Number(100 * p.High)}
+}
 
 // ShareInterval is the interval of a share: "2.1 to 4.4 %".
 func ShareInterval(p sim.Proportion, f Format) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"tripsim/internal/sim"
@@ -30,17 +31,37 @@ func (a *CompareAdvice) Text(s Screen) string {
 		title string
 		keys  []string
 	}{
-		{risk, []string{"system", "flat_risk_interval", "flat_risk_difference", "flat_days"}},
-		{textCompareReserve, []string{"system", "reserve_pct", "reserve_low_pct", "unserved_wh", "wear_pct", "price", "price_per_point"}},
+		{risk, []string{"system", "flat_risk_interval", "flat_risk_difference", "not_carried_pct", "flat_days"}},
+		{textCompareReserve, []string{"system", "reserve_pct", "reserve_low_pct", "unserved_wh", "no_outlet_wh", "wear_pct", "price", "price_per_point"}},
 		{textCompareEnergy, []string{"system", "solar_wh", "alternator_wh", "mains_wh", "spilled_wh", "sun_h", "drive_h", "mains_h", "driving_20_80_h"}},
 	} {
 		t := all.pick(part.keys...)
 		t.Title = part.title
 		b.WriteString("\n" + t.Render(s))
 	}
-	b.WriteString("\n" + s.Paragraph("", "", f.Text(textCompareNotes, sentenceName(a.reference().Name))+" "+textComparePaired))
+	b.WriteString("\n" + s.Paragraph("", "", f.Text(textCompareMarks, f.Share(a.Basis.Goal.FlatRisk))))
+	if text := a.notFed(f); text != "" {
+		b.WriteString(s.Paragraph("", "", text))
+	}
+	b.WriteString(s.Paragraph("", "", f.Text(textCompareNotes, a.Basis.Recorded.many(), sentenceName(a.reference().Name))+" "+textComparePaired))
 	b.WriteString("\n" + a.Basis.foot(s))
 	return b.String()
+}
+
+// notFed names what systems have no outlet for, and are not held against; "" when
+// there is nothing.
+func (a *CompareAdvice) notFed(f Format) string {
+	var each []string
+	for i := range a.Comparison.Systems {
+		r := a.Comparison.Systems[i].Typical
+		if names := withoutOutlet(r, noInverter, smallInverter, inverterOff); len(names) > 0 {
+			each = append(each, f.Text(textNotFedOf, sentenceName(r.System.Name), strings.Join(names, ", ")))
+		}
+	}
+	if len(each) == 0 {
+		return ""
+	}
+	return f.Text(textNotFed, strings.Join(each, "; "))
 }
 
 func (a *CompareAdvice) reference() *sim.System {
@@ -69,10 +90,10 @@ func (a *CompareAdvice) answer(f Format) []string {
 	}
 	out := []string{f.Text(textReference, Describe(a.reference(), f))}
 	if len(less) > 0 {
-		out = append(out, f.Text(textSurelyLess, strings.Join(less, ", ")))
+		out = append(out, f.Text(textSurelyLess, a.Basis.Recorded.many(), strings.Join(less, ", ")))
 	}
 	if len(more) > 0 {
-		out = append(out, f.Text(textSurelyMore, strings.Join(more, ", ")))
+		out = append(out, f.Text(textSurelyMore, a.Basis.Recorded.many(), strings.Join(more, ", ")))
 	}
 	if len(same) > 0 {
 		out = append(out, f.Text(textNoTelling, a.Basis.trips(f), strings.Join(same, ", ")))
@@ -82,7 +103,16 @@ func (a *CompareAdvice) answer(f Format) []string {
 
 // comparedColumns are the columns of systems side by side, first those of the
 // caller.
-func comparedColumns(b *Basis, first ...Column) []Column {
+func comparedColumns(b *Basis, rows []sim.Compared, first ...Column) []Column {
+	notCarried, notFed := "", ""
+	for i := range rows {
+		if rows[i].Typical.Total.NoOutletWh > negligibleWh {
+			notFed = headNoOutlet
+		}
+		if k := rows[i].Risk; k.NotCarried(b.Goal.Reserve) != k.Flat {
+			notCarried = headNotCarried
+		}
+	}
 	return append(first, []Column{
 		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips with at least one flat hour, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
@@ -92,13 +122,17 @@ func comparedColumns(b *Basis, first ...Column) []Column {
 		{Key: "flat_difference_low_points", Doc: "lower end of its 95 % paired interval"},
 		{Key: "flat_difference_high_points", Doc: "upper end of its 95 % paired interval"},
 		{Key: "flat_risk_difference", Head: headDiff, Wrap: true, Drop: 1},
+		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_days", Head: headFlatPer, Decimals: 1, Drop: 2, Doc: "mean number of flat days per trip"},
 		{Key: "reserve_pct", Head: headReserve, Percent: true, Doc: "lowest state of charge above the cut-off, median of the simulated trips, %"},
 		{Key: "reserve_low_pct", Head: headReserveLow, Percent: true, Drop: 2, Doc: "the same, exceeded in 95 of 100 simulated trips, %"},
-		{Key: "unserved_wh", Head: headUnserved, Doc: "mean energy not served per trip, Wh"},
+		{Key: "unserved_wh", Head: headUnserved, Doc: "mean unserved energy per trip, Wh"},
 		{Key: "unserved_difference_wh", Doc: "unserved energy less that of the reference, Wh per trip"},
 		{Key: "unserved_difference_low_wh", Doc: "lower end of its 95 % interval"},
 		{Key: "unserved_difference_high_wh", Doc: "upper end of its 95 % interval"},
+		{Key: "no_outlet_wh", Head: notFed, Drop: 1, Doc: "asked for by AC appliances that the system does not feed (no outlet, or too small an inverter), typical weather, Wh; not part of the other figures"},
 		{Key: "solar_wh", Head: headSolar, Doc: "mean solar energy behind the regulators per trip, Wh"},
 		{Key: "alternator_wh", Head: headAltern, Doc: "mean alternator energy behind the chargers per trip, Wh"},
 		{Key: "mains_wh", Head: headMains, Doc: "mean mains energy per trip, with what goes straight to AC appliances, Wh"},
@@ -128,11 +162,13 @@ func comparedCells(b *Basis, row *sim.Compared, reference bool, f Format) []Cell
 	if math.IsInf(row.Driving20To80H, 1) {
 		hours = Cell{}.Shown(wordNever)
 	}
+	p := k.NotCarried(b.Goal.Reserve)
 	return []Cell{
 		shareCell(k.Flat.Share, f), Number(100 * k.Flat.Low), Number(100 * k.Flat.High), interval,
 		Number(100 * row.Flat.Mean), Number(100 * row.Flat.Low), Number(100 * row.Flat.High), difference,
+		shareCell(p.Share, f), Number(100 * p.Low), Number(100 * p.High),
 		Number(k.FlatDays), Number(100 * k.Reserve.Q50), Number(100 * k.Reserve.Q05),
-		Number(k.Unserved.Mean), Number(row.Unserved.Mean), Number(row.Unserved.Low), Number(row.Unserved.High),
+		Number(k.Unserved.Mean), Number(row.Unserved.Mean), Number(row.Unserved.Low), Number(row.Unserved.High), Number(row.Typical.Total.NoOutletWh),
 		Number(k.SourceWh[0]), Number(k.SourceWh[1]), Number(k.SourceWh[2] + k.SourceWh[3]), Number(k.Spilled.Mean),
 		Number(row.ChargeH[0]), Number(row.ChargeH[1]), Number(row.ChargeH[2]), hours,
 		Number(100 * k.Wear).Shown(f.Share(k.Wear)), Number(row.System.Price), Number(row.PricePerPoint),
@@ -142,16 +178,14 @@ func comparedCells(b *Basis, row *sim.Compared, reference bool, f Format) []Cell
 // Table puts the systems side by side, one row each.
 func (a *CompareAdvice) Table(f Format) *Table {
 	c := a.Comparison
-	t := &Table{Columns: comparedColumns(a.Basis,
+	t := &Table{Columns: comparedColumns(a.Basis, c.Systems,
 		Column{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
 		Column{Key: "reference", Doc: "yes for the system that the others are held against"})}
 	for i := range c.Systems {
 		row := &c.Systems[i]
 		ref := i == c.Reference
 		r := Row{Cells: append([]Cell{Text(row.System.Name), Yes(ref)}, comparedCells(a.Basis, row, ref, f)...)}
-		if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
-			r.Mark = BadMark
-		}
+		r.Mark = Judge(row.Typical, row.Risk, a.Basis.Goal).Mark()
 		t.Rows = append(t.Rows, r)
 	}
 	return t
@@ -204,7 +238,7 @@ func (a *VaryAdvice) Text(s Screen) string {
 		b.WriteString(s.Paragraph("", "", a.answer(i, f)))
 	}
 	all := a.Table(f)
-	keys := []string{"system", "value", "flat_risk_interval", "flat_risk_difference", "reserve_pct", "unserved_wh", "driving_20_80_h", "price", "price_per_point"}
+	keys := []string{"system", "value", "flat_risk_interval", "flat_risk_difference", "not_carried_pct", "reserve_pct", "unserved_wh", "no_outlet_wh", "driving_20_80_h", "price", "price_per_point"}
 	if len(v.Systems) == 1 {
 		keys = keys[1:]
 		all.Notes = []string{f.Text(textVaryNote, Clean(v.Column), a.valueText(v.Values[v.Base[0]], f))}
@@ -216,6 +250,7 @@ func (a *VaryAdvice) Text(s Screen) string {
 	if a.cutsOff() {
 		all.Notes = append(all.Notes, textCutOffNote)
 	}
+	all.Notes = append(all.Notes, f.Text(textCompareMarks, f.Share(a.Basis.Goal.FlatRisk)))
 	for _, n := range v.Notes {
 		all.Notes = append(all.Notes, Clean(n))
 	}
@@ -266,7 +301,7 @@ func (a *VaryAdvice) answer(i int, f Format) string {
 	}
 	name := sentenceName(v.Systems[i].Name)
 	if !sure {
-		return f.Text(textVaryNothing, Clean(v.Column), name)
+		return f.Text(textVaryNothing, Clean(v.Column), name, a.Basis.Recorded.many())
 	}
 	first, last := high, low
 	if v.Values[low] < v.Values[high] {
@@ -281,7 +316,7 @@ func (a *VaryAdvice) answer(i int, f Format) string {
 // Table is one row per system and value.
 func (a *VaryAdvice) Table(f Format) *Table {
 	v := a.Variation
-	t := &Table{Columns: comparedColumns(a.Basis,
+	t := &Table{Columns: comparedColumns(a.Basis, slices.Concat(v.Rows...),
 		Column{Key: "system", Head: headSystem, Wrap: true, Doc: "name of the system"},
 		Column{Key: "value", Head: headValue, Doc: "value of " + Clean(v.Column)},
 		Column{Key: "reference", Doc: "yes for the value that the others are held against"})}
@@ -290,9 +325,7 @@ func (a *VaryAdvice) Table(f Format) *Table {
 			row := &v.Rows[i][j]
 			ref := j == v.Base[i]
 			r := Row{Cells: append([]Cell{Text(v.Systems[i].Name), Number(v.Values[j]).Shown(a.valueText(v.Values[j], f)), Yes(ref)}, comparedCells(a.Basis, row, ref, f)...)}
-			if row.Risk.Flat.Share > a.Basis.Goal.FlatRisk {
-				r.Mark = BadMark
-			}
+			r.Mark = Judge(row.Typical, row.Risk, a.Basis.Goal).Mark()
 			t.Rows = append(t.Rows, r)
 		}
 	}

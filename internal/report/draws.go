@@ -60,16 +60,15 @@ func (run *Run) worstText(k *sim.Risk, d Draw, f Format) string {
 	return f.Text(textWorst, run.Recorded.trips(k.Draws, f), f.Number(float64(d.No), 0), how, f.With(d.Result.Total.UnservedWh, 0, "Wh"))
 }
 
-// riskText says how often system i runs flat over the simulated trips.
-func (run *Run) riskText(i int, f Format) string {
+// riskText says how often system i runs flat over the simulated trips; see
+// missedText for define.
+func (run *Run) riskText(i int, define bool, f Format) string {
 	k := run.Risk(i)
 	if run.Recorded == nil {
-		return riskText(k, run.Goal, f)
+		return riskText(k, run.Goal, define, f)
 	}
 	text := f.Text(textRecordedRisk, f.Number(float64(k.FlatDraws), 0), run.Recorded.trips(k.Draws, f), f.Share(k.Flat.Share), ShareInterval(k.Flat, f))
-	if k.Flat.Share > run.Goal.FlatRisk {
-		text += " " + f.Text(textOver, f.Share(run.Goal.FlatRisk))
-	}
+	text += missedText(k, run.Goal, define, f)
 	if run.Recorded.Overlap {
 		text += " " + textOverlap
 	}

@@ -26,7 +26,7 @@ func ExampleVerdict() {
 	sentence := report.Verdict(r, report.DefaultFormat())
 	fmt.Println(strings.ReplaceAll(sentence, "\u00a0", " "))
 	// Output:
-	// Weekend (100 Ah lithium, 40 A charger) carries this trip; the lowest point is 34 % on Tue 14 Oct at Erg Chebbi.
+	// Weekend (100 Ah lithium, 40 A charger) carries this trip; its lowest charge is 34 % on Tue 14 Oct at Erg Chebbi.
 }
 
 func ExampleTable() {

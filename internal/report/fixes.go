@@ -1,7 +1,6 @@
 package report
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -41,24 +40,32 @@ func (a *FixAdvice) Text(s Screen) string {
 func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 	f := s.Format
 	name := Describe(adv.System, f)
-	if len(adv.Fixes) == 0 && adv.Before.FlatDraws == 0 {
+	goal := a.Basis.Goal
+	if missed(adv.Before, goal.Reserve) == 0 {
 		return s.Paragraph("", "", f.Text(textFixNone, name, a.Basis.Recorded.trips(adv.Draws, f)))
 	}
 	k := adv.Before
-	before := f.Text(textFixBeforeShort, name, f.With(k.Unserved.Mean, 0, "Wh"))
+	before := f.Text(textFixBeforeShort, name, a.Basis.Recorded.trips(adv.Draws, f), f.With(k.Unserved.Mean, 0, "Wh"))
+	columns := []string{"change", "not_carried_pct", "unserved_wh", "left_over"}
 	if k.FlatDraws > 0 {
-		before = f.Text(textFixBefore, name, f.Share(k.Flat.Share), ShareInterval(k.Flat, f), f.Day(adv.FlattestDay))
+		columns = []string{"change", "flat_risk_pct", "flat_risk_difference", "not_carried_pct", "unserved_wh", "left_over"}
+		before = f.Text(textFixBefore, name, f.Share(k.Flat.Share), a.Basis.Recorded.many(), ShareInterval(k.Flat, f), f.Day(adv.FlattestDay))
 	}
-	helps, nothing := *adv, ""
-	helps.Fixes, nothing = FixesThatMatter(adv, f)
-	t := a.Table([]*sim.Advice{&helps}, f).pick("change", "flat_risk_pct", "flat_risk_difference", "unserved_wh", "left_over")
+	before += missedText(k, goal, true, f)
+	matter, nothing := FixesThatMatter(adv, f)
+	helps := *adv
+	helps.Fixes = nil
+	for _, i := range matter {
+		helps.Fixes = append(helps.Fixes, adv.Fixes[i])
+	}
+	t := a.Table([]*sim.Advice{&helps}, f).pick(columns...)
 	t.Title = textFixTitle
-	for i := range helps.Fixes { // where it is the risk, its column says so
-		if helps.Fixes[i].Risk.Flat.Share > a.Basis.Goal.FlatRisk {
+	for i := range helps.Fixes { // where it is a share of the trips, its column says so
+		if x := helps.Fixes[i].Risk; x.Flat.Share > goal.FlatRisk || x.NotCarried(0).Share <= goal.FlatRisk {
 			t.Rows[i].Cells[len(t.Columns)-1] = Cell{}
 		}
 	}
-	t.Notes = []string{f.Text(textFixNote, f.Share(a.Basis.Goal.FlatRisk))}
+	t.Notes = []string{f.Text(textFixNote, f.Share(goal.FlatRisk))}
 	if len(adv.Fixes) > 0 && !slices.ContainsFunc(adv.Fixes, func(x sim.Fix) bool { return x.Enough(sim.Goal(a.Basis.Goal)) }) {
 		t.Notes = append([]string{textFixNoHelp}, t.Notes...)
 	}
@@ -66,22 +73,22 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 		t.Notes = append(t.Notes, nothing)
 	}
 	for i := range adv.Fixes {
-		if line := othersText(&adv.Fixes[i], f); line != "" {
+		if line := othersText(&adv.Fixes[i], goal, f); line != "" {
 			t.Notes = append(t.Notes, line)
 		}
 	}
 	return s.Paragraph("", "", before) + "\n" + t.Render(s)
 }
 
-// FixesThatMatter are the changes that make a difference, and a sentence that
-// names the others; "" without any.
-func FixesThatMatter(adv *sim.Advice, f Format) (matter []sim.Fix, others string) {
+// FixesThatMatter are the changes that make a difference, by their place among
+// all, and a sentence that names the others; "" without any.
+func FixesThatMatter(adv *sim.Advice, f Format) (matter []int, others string) {
 	var nothing []string
 	for i := range adv.Fixes {
-		if x := &adv.Fixes[i]; x.Flat.Mean == 0 && math.Abs(x.Unserved.Mean) < negligibleWh {
+		if x := &adv.Fixes[i]; !x.Matters(adv) {
 			nothing = append(nothing, FixText(x, f))
 		} else {
-			matter = append(matter, *x)
+			matter = append(matter, i)
 		}
 	}
 	if len(nothing) > 0 {
@@ -94,14 +101,14 @@ func FixesThatMatter(adv *sim.Advice, f Format) (matter []sim.Fix, others string
 const othersMost = 4
 
 // othersText names the other days on which a change was tried.
-func othersText(x *sim.Fix, f Format) string {
+func othersText(x *sim.Fix, goal Goal, f Format) string {
 	var days []string
 	for i := range x.Others {
 		if i == othersMost {
 			break
 		}
 		o := &x.Others[i]
-		days = append(days, f.Text(textFixOtherDay, f.Day(o.Day), f.Share(o.Risk.Flat.Share)))
+		days = append(days, f.Text(textFixOtherDay, f.Day(o.Day), f.Share(missed(o.Risk, goal.Reserve))))
 	}
 	if len(days) == 0 {
 		return ""
@@ -113,8 +120,8 @@ func othersText(x *sim.Fix, f Format) string {
 	return f.Text(textFixOthers, what, strings.Join(days, ", "))
 }
 
-// FixEnough reports whether a change alone brings a trip to the goal: no more
-// trips than accepted go flat or lack anything. Else left says what is left over,
+// FixEnough reports whether a change alone does: no more trips than accepted are
+// not carried. Else left says what is left over,
 // as "still flat on 12 % of the trips" or "42 Wh still cut off by the inverter's
 // rating".
 func FixEnough(x *sim.Fix, goal Goal, f Format) (enough bool, left string) {
@@ -125,6 +132,8 @@ func FixEnough(x *sim.Fix, goal Goal, f Format) (enough bool, left string) {
 		return true, ""
 	case x.Risk.Flat.Share > goal.FlatRisk:
 		return false, f.Text(textLeftFlat, f.Share(x.Risk.Flat.Share))
+	case x.Risk.NotCarried(0).Share <= goal.FlatRisk:
+		return false, f.Text(textLeftThin, f.Share(x.Risk.NotCarried(goal.Reserve).Share))
 	case known:
 		return false, f.Text(textLeftCut, missing, by)
 	}
@@ -193,9 +202,17 @@ func lowerFirst(s string) string {
 // Table is one row per system and change; other days of the same change follow
 // the best one.
 func (a *FixAdvice) Table(all []*sim.Advice, f Format) *Table {
+	notCarried, reserve := "", a.Basis.Goal.Reserve
+	for _, adv := range all {
+		for i := range adv.Fixes {
+			if k := adv.Fixes[i].Risk; k.NotCarried(reserve) != k.Flat {
+				notCarried = headNotCarried
+			}
+		}
+	}
 	t := &Table{Columns: []Column{
 		{Key: "system", Head: headSystem, Doc: "name of the system"},
-		{Key: "rank", Doc: "1 = lowest flat risk; blank for the same change on another day"},
+		{Key: "rank", Doc: "1 = fewest trips not carried; blank for the same change on another day"},
 		{Key: "kind", Doc: "kind of change"},
 		{Key: "change", Head: headChange, Wrap: true, Doc: "the change in words"},
 		{Key: "day", Doc: "local day of the change, if it is about a day"},
@@ -207,9 +224,10 @@ func (a *FixAdvice) Table(all []*sim.Advice, f Format) *Table {
 		{Key: "flat_difference_low_points", Doc: "lower end of its 95 % paired interval"},
 		{Key: "flat_difference_high_points", Doc: "upper end of its 95 % paired interval"},
 		{Key: "flat_risk_difference", Head: headDiff, Wrap: true},
-		{Key: "unserved_wh", Head: headUnserved, Doc: "mean energy not served per trip after the change, Wh"},
+		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried after the change: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "unserved_wh", Head: headUnserved, Doc: "mean unserved energy per trip after the change, Wh"},
 		{Key: "unserved_difference_wh", Doc: "the same less that of the trip as it is, Wh"},
-		{Key: "enough", Doc: "yes if no more trips than accepted go flat or lack anything"},
+		{Key: "enough", Doc: "yes if no more trips than accepted are not carried"},
 		{Key: "left_over", Head: headLeft, Wrap: true, Doc: "what is not enough, in words"},
 	}}
 	for _, adv := range all {
@@ -230,7 +248,7 @@ func (a *FixAdvice) row(adv *sim.Advice, x *sim.Fix, rank float64, f Format) Row
 		Text(adv.System.Name), Number(rank), Text(string(x.Kind)), Text(FixText(x, f)), day,
 		Number(100 * adv.Before.Flat.Share), shareCell(k.Flat.Share, f), Number(100 * k.Flat.Low), Number(100 * k.Flat.High),
 		Number(100 * x.Flat.Mean), Number(100 * x.Flat.Low), Number(100 * x.Flat.High), Cell{}.Shown(pointsText(x.Flat, f)),
-		Number(k.Unserved.Mean), Number(x.Unserved.Mean),
+		shareCell(missed(k, a.Basis.Goal.Reserve), f), Number(k.Unserved.Mean), Number(x.Unserved.Mean),
 	}}
 	enough, left := FixEnough(x, a.Basis.Goal, f)
 	if enough {

@@ -24,7 +24,7 @@ func hourColumns() []Column {
 		{Key: "asked_wh", Doc: "asked for by appliances, Wh"},
 		{Key: "dc_load_wh", Doc: "served to DC appliances, Wh"},
 		{Key: "ac_load_wh", Doc: "served to AC appliances, Wh"},
-		{Key: "unserved_wh", Doc: "asked for and not served, Wh"},
+		{Key: "unserved_wh", Doc: "unserved: asked for while flat, tripped or overloaded, Wh"},
 		{Key: "heater_wh", Doc: "battery heater, Wh"},
 		{Key: "solar_wh", Doc: "from panels into regulators, Wh"},
 		{Key: "alternator_wh", Doc: "from the alternator into chargers, Wh"},

@@ -105,7 +105,7 @@ func (run *Run) systemJSON(i int) systemJSON {
 	s := r.System
 	sentence := verdict(r, k, run.Goal, DefaultFormat())
 	if k != nil && k.Draws > 0 {
-		sentence += " " + run.riskText(i, DefaultFormat())
+		sentence += " " + run.riskText(i, true, DefaultFormat())
 	}
 	return systemJSON{
 		Name: s.Name, Verdict: Judge(r, k, run.Goal).key(), Note: s.Note, LargestErr: r.Residual,
@@ -114,7 +114,7 @@ func (run *Run) systemJSON(i int) systemJSON {
 			s.Battery.Chemistry.ID, num(batteryAh(s)), num(s.Battery.NominalV), pct(r.MinSoC),
 			num(driveA(s)), num(mainsA(s)), num(panelW(s)), num(inverterW(s)), num(s.Price),
 		},
-		Typical: typicalOf(r, k), Risk: riskOfJSON(r, k),
+		Typical: typicalOf(r, k), Risk: riskOfJSON(r, k, run.Goal.Reserve),
 	}
 }
 
@@ -175,13 +175,13 @@ func ledgerOf(l *sim.Ledger) ledgerJSON {
 	}
 }
 
-func riskOfJSON(r *sim.Result, k *sim.Risk) *riskJSON {
+func riskOfJSON(r *sim.Result, k *sim.Risk, reserve float64) *riskJSON {
 	if k == nil || k.Draws == 0 {
 		return nil
 	}
 	out := &riskJSON{
 		Draws: k.Draws, FlatDraws: k.FlatDraws, FlatPct: pct(k.Flat.Share), FlatLowPct: pct(k.Flat.Low),
-		FlatHighPct: pct(k.Flat.High), ShortPct: pct(k.Short.Share), FlatDays: num(k.FlatDays), WorstDraw: k.WorstDraw,
+		FlatHighPct: pct(k.Flat.High), ShortPct: pct(k.Short.Share), NotCarriedPct: pct(k.NotCarried(reserve).Share), FlatDays: num(k.FlatDays), WorstDraw: k.WorstDraw,
 		ReservePct: distributionOf(k.Reserve, 100), UnservedWh: distributionOf(k.Unserved, 1),
 		SpilledWh: distributionOf(k.Spilled, 1), FlatH: distributionOf(k.FlatHours, 1), WearPct: pct(k.Wear),
 		SolarWh: num(k.SourceWh[0]), AlternatorWh: num(k.SourceWh[1]), MainsWh: num(k.SourceWh[2]),

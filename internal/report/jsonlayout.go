@@ -171,24 +171,26 @@ type eventJSON struct {
 }
 
 type riskJSON struct {
-	Draws        int              `json:"draws"`
-	FlatDraws    int              `json:"flat_draws"`
-	FlatPct      num              `json:"flat_risk_pct"`
-	FlatLowPct   num              `json:"flat_risk_low_pct"`
-	FlatHighPct  num              `json:"flat_risk_high_pct"`
-	ShortPct     num              `json:"short_risk_pct"` // trips that lack anything, flat or not
-	FlatDays     num              `json:"mean_flat_days"`
-	WorstDraw    uint64           `json:"worst_draw"`
-	ReservePct   distributionJSON `json:"reserve_pct"`
-	UnservedWh   distributionJSON `json:"unserved_wh"`
-	SpilledWh    distributionJSON `json:"spilled_wh"`
-	FlatH        distributionJSON `json:"flat_h"`
-	WearPct      num              `json:"mean_wear_pct_of_cycle_life"`
-	SolarWh      num              `json:"mean_solar_bus_wh"`
-	AlternatorWh num              `json:"mean_alternator_bus_wh"`
-	MainsWh      num              `json:"mean_mains_bus_wh"`
-	TransferWh   num              `json:"mean_transfer_wh"`
-	Bands        []bandJSON       `json:"soc_bands"`
+	Draws       int `json:"draws"`
+	FlatDraws   int `json:"flat_draws"`
+	FlatPct     num `json:"flat_risk_pct"`
+	FlatLowPct  num `json:"flat_risk_low_pct"`
+	FlatHighPct num `json:"flat_risk_high_pct"`
+	ShortPct    num `json:"short_risk_pct"` // trips that lack anything, flat or not
+	// NotCarriedPct is the share of trips that are not carried; see sim.Goal.
+	NotCarriedPct num              `json:"not_carried_pct"`
+	FlatDays      num              `json:"mean_flat_days"`
+	WorstDraw     uint64           `json:"worst_draw"`
+	ReservePct    distributionJSON `json:"reserve_pct"`
+	UnservedWh    distributionJSON `json:"unserved_wh"`
+	SpilledWh     distributionJSON `json:"spilled_wh"`
+	FlatH         distributionJSON `json:"flat_h"`
+	WearPct       num              `json:"mean_wear_pct_of_cycle_life"`
+	SolarWh       num              `json:"mean_solar_bus_wh"`
+	AlternatorWh  num              `json:"mean_alternator_bus_wh"`
+	MainsWh       num              `json:"mean_mains_bus_wh"`
+	TransferWh    num              `json:"mean_transfer_wh"`
+	Bands         []bandJSON       `json:"soc_bands"`
 }
 
 type distributionJSON struct {

@@ -83,7 +83,7 @@ func (t *Table) measure(s Screen) []placed {
 		if c.Head == "" {
 			continue
 		}
-		head := Width(longestWord(c.Head))
+		head := Width(longestWord(c.broken()))
 		p := placed{index: i, width: head, least: head, drop: c.Drop, wrap: c.Wrap, number: t.isNumber(i)}
 		empty, nought := len(t.Rows) > 0, true
 		for r := range t.Rows {

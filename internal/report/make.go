@@ -40,9 +40,22 @@ func MakeUp(s *sim.System, f Format) string {
 	return strings.Join(parts, ", ")
 }
 
-// BatteryText is a battery's size and chemistry: "200 Ah lithium".
+// usualV is the voltage of a system that goes without saying.
+const usualV = 12
+
+// BatteryText is a battery's size and chemistry, with its voltage where that is not
+// 12 V: "200 Ah lithium", "100 Ah 24 V lithium".
 func BatteryText(s *sim.System, f Format) string {
-	return f.Text(textBattery, f.With(batteryAh(s), 0, "Ah"), chemistryName(s))
+	return f.Text(textBattery, bankText(s, f), chemistryName(s))
+}
+
+// bankText is the size of a battery, with its voltage where that is not 12 V.
+func bankText(s *sim.System, f Format) string {
+	size := f.With(batteryAh(s), 0, "Ah")
+	if v := s.Battery.NominalV; v > 0 && v != usualV {
+		size += " " + f.With(v, 0, "V")
+	}
+	return size
 }
 
 // unitA is a charger's output limit, A: of its shared limit if it has one, else

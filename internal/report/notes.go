@@ -184,11 +184,15 @@ func accountNotes(r *sim.Result, f Format) []string {
 	}
 	notes := []string{f.Text(textLosses, wh(t.ChargerLossWh), wh(t.InverterLossWh),
 		wh(t.BatteryLossWh+t.SelfDischargeWh), ends)}
-	autonomy := textUnlimited
-	if !math.IsInf(r.AutonomyDays, 0) {
-		autonomy = f.With(r.AutonomyDays, 1, textDays)
+	return append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), f.Share(r.WearShare), lifeText(r.LifeYears, f), autonomyText(r.AutonomyDays, f)))
+}
+
+// autonomyText says how long a battery alone lasts.
+func autonomyText(days float64, f Format) string {
+	if math.IsInf(days, 0) {
+		return textUnlimited
 	}
-	return append(notes, f.Text(textWear, f.Number(r.EquivalentCycles, 1), f.Share(r.WearShare), lifeText(r.LifeYears, f), autonomy))
+	return f.With(days, 1, textDays)
 }
 
 // ageYears is a life by cycles from which on age ends a battery first. Common

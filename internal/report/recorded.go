@@ -39,6 +39,14 @@ func (w *Recorded) kind() string {
 	return textSimulatedTrip
 }
 
+// many is what the trips are called.
+func (w *Recorded) many() string {
+	if w != nil {
+		return textRecordedTrips
+	}
+	return textSimulatedTrips
+}
+
 // trips counts trips: "1,000 simulated trips", "31 recorded trips".
 func (w *Recorded) trips(n int, f Format) string {
 	if w != nil {

@@ -111,9 +111,14 @@ func (run *Run) Recommendation(f Format) string {
 // Systems puts the systems side by side, one row each.
 func (run *Run) Systems(f Format) *Table {
 	best, _ := Recommend(run.Results, run.Risks, run.Goal)
-	risk := ""
+	risk, notCarried, riskDrop := "", "", 0
 	if run.Draws > 0 {
 		risk = headRisk
+	}
+	for _, k := range run.Risks {
+		if k != nil && k.NotCarried(run.Goal.Reserve) != k.Flat {
+			notCarried, riskDrop = headNotCarried, 1
+		}
 	}
 	priced := strings.TrimSpace(headPrice + " " + Clean(run.Currency))
 	t := &Table{Columns: []Column{
@@ -128,20 +133,26 @@ func (run *Run) Systems(f Format) *Table {
 		{Key: "low_soc_pct", Head: headLow, Percent: true, Doc: "lowest state of charge in typical weather, %"},
 		{Key: "flat_days", Head: headFlatDays, Doc: "days with a flat spell in typical weather"},
 		{Key: "flat_h", Decimals: 1, Doc: "disconnected in typical weather, h"},
-		{Key: "unserved_wh", Head: headUnserved, Drop: 1, Doc: "asked for and not served in typical weather, Wh"},
+		{Key: "unserved_wh", Head: headUnserved, Drop: 1, Doc: "unserved in typical weather: asked for while flat, tripped or overloaded, Wh"},
 		{Key: "spilled_wh", Doc: "panel power that nothing could take, Wh"},
-		{Key: "flat_risk_pct", Head: risk, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_pct", Head: risk, Drop: riskDrop, Doc: "share of simulated trips with at least one flat hour, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "recommended", Doc: "yes for the smallest system that carries the trip"},
-		{Key: "verdict", Head: headVerdict, Wrap: true, Doc: "carries, too risky, falls short or RUNS FLAT"},
+		{Key: "verdict", Head: headVerdict, Wrap: true, Doc: "carries, in part, thin reserve, too risky, falls short or runs flat"},
 	}}
 	for i, r := range run.Results {
 		t.Rows = append(t.Rows, run.systemRow(i, i == best, r, f))
 	}
 	t.Notes, t.Elsewhere = []string{textMarks}, textInJSON
 	if run.Draws > 0 {
-		t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk)) + " " + textMarks}
+		t.Notes = []string{f.Text(textAccepted, f.Share(run.Goal.FlatRisk), run.Recorded.many()) + " " + textMarks}
+	}
+	if notCarried != "" {
+		t.Notes = append(t.Notes, f.Text(textNotCarried, reserveClause(run.Goal.Reserve, f)))
 	}
 	return t
 }
@@ -149,10 +160,9 @@ func (run *Run) Systems(f Format) *Table {
 func (run *Run) systemRow(i int, best bool, r *sim.Result, f Format) Row {
 	s := r.System
 	k := riskOf(run.Risks, i)
-	share, low, high := Cell{}, Cell{}, Cell{}
+	risk := make([]Cell, 6)
 	if k != nil && k.Draws > 0 {
-		share = Number(100 * k.Flat.Share).Shown(f.Share(k.Flat.Share))
-		low, high = Number(100*k.Flat.Low), Number(100*k.Flat.High)
+		risk = slices.Concat(proportionCells(k.Flat, f), proportionCells(k.NotCarried(run.Goal.Reserve), f))
 	}
 	flat := 0.0
 	for d := range r.Days {
@@ -163,12 +173,13 @@ func (run *Run) systemRow(i int, best bool, r *sim.Result, f Format) Row {
 	if best {
 		mark = GoodMark
 	}
-	return Row{Mark: mark, Cells: []Cell{
+	cells := []Cell{
 		Text(s.Name), Text(BatteryText(s, f)), Number(batteryAh(s)), Number(driveA(s)), Number(panelW(s)),
 		Number(mainsA(s)), Number(inverterW(s)), Number(s.Price),
 		Number(100 * r.LowSoC), Number(float64(r.FlatDays)), Number(flat),
-		Number(r.Total.UnservedWh), Number(r.Total.SpilledWh), share, low, high, Yes(best), Text(j.String()),
-	}}
+		Number(r.Total.UnservedWh), Number(r.Total.SpilledWh),
+	}
+	return Row{Mark: mark, Cells: append(append(cells, risk...), Yes(best), Text(j.String()))}
 }
 
 // verdicts says in a sentence each how the systems fare that are not shown in
@@ -181,8 +192,8 @@ func (run *Run) verdicts(s Screen) string {
 		}
 		j := Judge(r, run.Risk(i), run.Goal)
 		text := verdict(r, run.Risk(i), run.Goal, s.Format)
-		if j == Risky {
-			text += " " + run.riskText(i, s.Format)
+		if k := run.Risk(i); k != nil && k.Draws > 0 && (j == Risky || j == Thin) {
+			text += " " + run.riskText(i, false, s.Format)
 		}
 		b.WriteString(s.paint(j.Mark().colour(), strings.TrimRight(s.Paragraph(j.Mark().sign()+" ", "  ", text), "\n")) + "\n")
 	}
@@ -200,7 +211,7 @@ func (run *Run) detail(s Screen, i int) string {
 	mark := Judge(r, k, run.Goal).Mark()
 	b.WriteString(s.paint(mark.colour(), strings.TrimRight(s.Paragraph("", "", verdict(r, k, run.Goal, f)), "\n")) + "\n")
 	if k != nil && k.Draws > 0 {
-		b.WriteString(s.Paragraph("", "", run.riskText(i, f)))
+		b.WriteString(s.Paragraph("", "", run.riskText(i, len(run.Results) < 2, f)))
 		b.WriteString("\n" + run.spread(k, f).Render(s))
 		if worst := drawAt(run.Worst, i); worst.Result != nil && drawAt(run.Instead, i).Result == nil {
 			b.WriteString(s.Paragraph("  ", "  ", run.worstText(k, worst, f)))

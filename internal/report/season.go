@@ -38,7 +38,7 @@ func (a *SeasonAdvice) answer(i int, f Format) string {
 	starts := a.Season.Starts
 	accepted := a.Basis.Goal.FlatRisk
 	holds, best, worst := 0, 0, 0
-	share := func(k int) float64 { return starts[k].Risks[i].Flat.Share }
+	share := func(k int) float64 { return missed(starts[k].Risks[i], a.Basis.Goal.Reserve) }
 	for k := range starts {
 		if share(k) <= accepted {
 			holds++
@@ -82,14 +82,14 @@ func (a *SeasonAdvice) matrix(f Format) *Table {
 	if len(t.Notes) > 0 {
 		t.Notes = []string{strings.Join(t.Notes, "; ") + "."}
 	}
-	t.Notes = append(t.Notes, f.Text(textMapNote, f.Share(a.Basis.Goal.FlatRisk)))
+	t.Notes = append(t.Notes, f.Text(textMapNote, f.Share(a.Basis.Goal.FlatRisk)), a.Basis.notCarried(f))
 	for _, st := range se.Starts {
 		row := Row{Cells: []Cell{
 			Text(f.Day(st.Date)), Number(st.SunKWhM2),
 			Text(f.Text(textInterval, f.degree(st.TempMinC), f.degree(st.TempMaxC))),
 		}}
 		for i := range se.Systems {
-			share := st.Risks[i].Flat.Share
+			share := missed(st.Risks[i], a.Basis.Goal.Reserve)
 			text := f.sharePart(share)
 			if share <= a.Basis.Goal.FlatRisk {
 				text += "*"
@@ -109,9 +109,12 @@ func (a *SeasonAdvice) Table() *Table {
 		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_pct", Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
+		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_days", Doc: "mean number of flat days per trip"},
 		{Key: "reserve_pct", Doc: "lowest state of charge above the cut-off, median of the simulated trips, %"},
-		{Key: "unserved_wh", Doc: "mean energy not served per trip, Wh"},
+		{Key: "unserved_wh", Doc: "mean unserved energy per trip, Wh"},
 		{Key: "spilled_wh", Doc: "mean panel power that nothing could take per trip, Wh"},
 		{Key: "sun_kwh_m2", Doc: "mean daily sun of the climate, kWh/m2"},
 		{Key: "air_min_c", Doc: "mean daily minimum of the air, °C"},
@@ -120,9 +123,10 @@ func (a *SeasonAdvice) Table() *Table {
 	for _, st := range a.Season.Starts {
 		for i, sys := range a.Season.Systems {
 			k := st.Risks[i]
+			p := k.NotCarried(a.Basis.Goal.Reserve)
 			t.Rows = append(t.Rows, Row{Cells: []Cell{
 				Text(isoDate(st.Date)), Text(sys.Name), Number(100 * k.Flat.Share), Number(100 * k.Flat.Low),
-				Number(100 * k.Flat.High), Number(k.FlatDays), Number(100 * k.Reserve.Q50), Number(k.Unserved.Mean), Number(k.Spilled.Mean),
+				Number(100 * k.Flat.High), Number(100 * p.Share), Number(100 * p.Low), Number(100 * p.High), Number(k.FlatDays), Number(100 * k.Reserve.Q50), Number(k.Unserved.Mean), Number(k.Spilled.Mean),
 				Number(st.SunKWhM2), Number(st.TempMinC), Number(st.TempMaxC),
 			}})
 		}

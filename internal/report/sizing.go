@@ -96,17 +96,21 @@ func pointText(z *sim.Sizing, i int, f Format) string {
 // answer says in sentences which size holds and how sure that is.
 func (a *SizeAdvice) answer(z *sim.Sizing, f Format) []string {
 	var out []string
-	accepted := f.Share(z.Goal.FlatRisk)
+	accepted, trips := f.Share(z.Goal.FlatRisk), a.Basis.Recorded.many()
 	if z.Best < 0 {
 		last := len(z.Points) - 1
 		p := &z.Points[last]
-		out = append(out, f.Text(textNoSize, wordOf(z.Quantity), pointText(z, last, f), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
+		limits := p.Failed.Share-p.Flat.Share > 0.5 && p.UnservedWh > negligibleWh
+		out = append(out, f.Text(textNoSize, wordOf(z.Quantity), pointText(z, last, f), f.Share(p.Failed.Share), trips, ShareInterval(p.Failed, f), accepted))
+		if limits {
+			out[0] += " " + f.Text(textLimits, f.With(p.UnservedWh, 0, "Wh"))
+		}
 	} else {
 		p := &z.Points[z.Best]
 		if p.Size == 0 {
-			out = append(out, f.Text(textSmallestNone, wordOf(z.Quantity), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
+			out = append(out, f.Text(textSmallestNone, wordOf(z.Quantity), f.Share(p.Failed.Share), trips, ShareInterval(p.Failed, f), accepted))
 		} else {
-			out = append(out, f.Text(textSmallest, pointText(z, z.Best, f), wordOf(z.Quantity), f.Share(p.Failed.Share), ShareInterval(p.Failed, f), accepted))
+			out = append(out, f.Text(textSmallest, pointText(z, z.Best, f), wordOf(z.Quantity), f.Share(p.Failed.Share), trips, ShareInterval(p.Failed, f), accepted))
 		}
 		if z.Best > 0 {
 			below := z.Points[z.Best-1].Failed
@@ -114,8 +118,11 @@ func (a *SizeAdvice) answer(z *sim.Sizing, f Format) []string {
 		}
 	}
 	switch {
+	case a.Basis.single(): // says so in its heading
 	case z.Certain:
 		out[0] += " " + textSure
+	case a.Basis.Recorded != nil:
+		out[0] += " " + textUnsureRecord
 	case z.NeedDraws > z.Draws:
 		out[0] += " " + f.Text(textUnsure, plainCount(z.NeedDraws))
 	default:
@@ -125,7 +132,11 @@ func (a *SizeAdvice) answer(z *sim.Sizing, f Format) []string {
 		step := f.With(a.ExactStep, decimalsOf(a.ExactStep), z.Quantity.Unit())
 		out[0] += " " + f.Text(textExact, step, sizeText(z.Quantity, z.Exact, 1, f))
 	}
-	out = append(out, f.Text(textHasNow, sizeText(z.Quantity, z.Quantity.Size(a.System), bankCount(z.Quantity, a.System), f)))
+	if has := z.Quantity.Size(a.System); has > 0 {
+		out = append(out, f.Text(textHasNow, sizeText(z.Quantity, has, bankCount(z.Quantity, a.System), f)))
+	} else {
+		out = append(out, textHasNone)
+	}
 	if !z.Monotone {
 		out = append(out, textNotMonotone)
 	}
@@ -180,13 +191,13 @@ func (a *SizeAdvice) Points(z *sim.Sizing, f Format) *Table {
 		{Key: "size", Head: headSize, Doc: "size in Ah, A or W"},
 		{Key: "unit", Doc: "unit of the size"},
 		{Key: "batteries", Doc: "equal batteries side by side"},
-		{Key: "not_carried_pct", Head: headNotCarried, Doc: "share of simulated trips that are flat, below the wanted reserve, or cut appliances off, %"},
+		{Key: "not_carried_pct", Head: headNotCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_interval", Head: headInterval, Drop: 1},
 		{Key: "flat_risk_pct", Head: headRisk, Drop: 2, Doc: "share of simulated trips with a flat battery, %"},
 		{Key: "reserve_pct", Head: headReserve, Percent: true, Drop: 3, Doc: "mean lowest state of charge above the cut-off, %"},
-		{Key: "unserved_wh", Head: headUnserved, Drop: 4, Doc: "mean energy not served per trip, Wh"},
+		{Key: "unserved_wh", Head: headUnserved, Drop: 4, Doc: "mean unserved energy per trip, Wh"},
 		{Key: "price", Head: priceHead, Drop: 5, Doc: "price in the job's currency"},
 		{Key: "holds", Doc: "yes if the share not carried is accepted"},
 		{Key: "result", Head: headResult},
@@ -233,7 +244,7 @@ func (a *SizeAdvice) budgetText(s Screen) string {
 		b.WriteString(s.Paragraph("", "", f.Text(textBudgetPanel, f.With(g.SunKWhM2, 1, "kWh/m²"), f.With(g.PanelW, 0, "W"))))
 	}
 	if g.DailyWh > 0 {
-		b.WriteString(s.Paragraph("", "", f.Text(textBudgetAutonomy, days(a.autonomyDays()))))
+		b.WriteString(s.Paragraph("", "", f.Text(textBudgetAutonomy, autonomyText(g.BatteryDays, f))))
 	}
 	if lines := a.why(f); len(lines) > 0 {
 		b.WriteString(s.Heading(textWhyTitle))
@@ -249,11 +260,6 @@ func plural(x float64, one, many string) string {
 		return one
 	}
 	return many
-}
-
-// autonomyDays is how long the system's own battery carries the mean day.
-func (a *SizeAdvice) autonomyDays() float64 {
-	return batteryAh(a.System) * a.System.Battery.Health * a.Budget.MaxDepth * a.System.Battery.NominalV / a.Budget.DailyWh
 }
 
 // why explains the difference between the classical size and the simulated one.

@@ -105,7 +105,7 @@ func SizeOverview(all []*SizeAdvice, s Screen) string {
 		{Key: "budget", Head: headBudget, Drop: 1},
 	}}
 	for _, a := range all {
-		row := Row{Cells: []Cell{Text(a.System.Name), Text(f.With(batteryAh(a.System), 0, "Ah")), {}, {}, {}, {}, {}}}
+		row := Row{Cells: []Cell{Text(a.System.Name), Text(bankText(a.System, f)), {}, {}, {}, {}, {}}}
 		for _, z := range a.Sizings {
 			row.Cells[3+int(z.Quantity)] = Text(shortAnswer(z, f))
 			if at := z.At(z.Quantity.Size(a.System)); at >= 0 && row.Cells[2].kind == blankCell {

@@ -131,7 +131,7 @@ func (u *Sun) Table(f Format) *Table {
 		{Key: "month", Head: "month", Doc: "month, 1 to 12"},
 		{Key: "ghi_kwh_m2", Head: "sun kWh/m²", Decimals: 2, Doc: "mean daily global irradiation on level ground, kWh/m2"},
 		{Key: "clear_ghi_kwh_m2", Head: "clear sky", Decimals: 2, Drop: 3, Doc: "the same under a clear sky, kWh/m2"},
-		{Key: "clearness_index", Head: "clear- ness", Decimals: 2, Drop: 5, Doc: "irradiation over that outside the air"},
+		{Key: "clearness_index", Head: "clear\u00adness", Decimals: 2, Drop: 5, Doc: "irradiation over that outside the air"},
 		{Key: "daylight_h", Head: "day h", Decimals: 1, Drop: 4, Doc: "time with the sun above the horizon, h"},
 		{Key: "temp_min_c", Head: "min " + unit, Doc: "mean daily minimum of the air, °C"},
 		{Key: "temp_max_c", Head: "max " + unit, Doc: "mean daily maximum of the air, °C"},

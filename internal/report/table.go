@@ -31,6 +31,12 @@ type Column struct {
 	Drop int
 }
 
+// softHyphen is where a head may be broken.
+const softHyphen = "\u00ad"
+
+// broken is the head with its soft hyphens as breaks.
+func (c *Column) broken() string { return strings.ReplaceAll(c.Head, softHyphen, "- ") }
+
 // Row is one row of a table.
 type Row struct {
 	Cells []Cell
@@ -179,7 +185,7 @@ func (t *Table) hidden(dropped []int, f Format) string {
 	slices.Sort(dropped)
 	var heads []string
 	for _, i := range dropped {
-		heads = append(heads, strings.ReplaceAll(t.Columns[i].Head, " ", "\u00a0"))
+		heads = append(heads, strings.NewReplacer(" ", "\u00a0", softHyphen, "").Replace(t.Columns[i].Head))
 	}
 	where := t.Elsewhere
 	if where == "" {
@@ -230,7 +236,7 @@ func (t *Table) renderHead(s Screen, columns []placed, gap int) string {
 	heads := make([][]string, len(columns))
 	lines := 0
 	for i, c := range columns {
-		heads[i] = wrap(t.Columns[c.index].Head, c.width)
+		heads[i] = wrap(t.Columns[c.index].broken(), c.width)
 		lines = max(lines, len(heads[i]))
 	}
 	var b strings.Builder

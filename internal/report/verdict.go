@@ -14,11 +14,11 @@ type Judgement int
 
 // The judgements, best first.
 const (
-	Carries    Judgement = iota // every hour of the trip has power
+	Carries    Judgement = iota // carries the trip
 	InPart                      // as Carries, but AC appliances have no outlet
-	Thin                        // as Carries, but less reserve than wanted
-	Risky                       // holds in typical weather, but flat risk above the accepted one
-	FallsShort                  // not flat, but something did not get its power
+	Thin                        // not carried, for want of reserve alone
+	Risky                       // too many simulated trips go flat or leave something unserved
+	FallsShort                  // leaves something unserved in typical weather
 	RunsFlat                    // disconnected at its cut-off in typical weather
 )
 
@@ -39,27 +39,38 @@ const (
 	thinReserve = 0.05
 )
 
-// Goal is what the adviser asks of a system.
+// Goal is what the adviser asks of a system; see sim.Goal, which says when a trip
+// is carried.
 type Goal struct {
-	FlatRisk float64 // accepted share of trips with a flat battery, 0..1
-	Reserve  float64 // wanted state of charge above the cut-off in typical weather, 0..1
+	FlatRisk float64 // accepted risk: share of simulated trips that may not be carried, 0..1
+	Reserve  float64 // wanted state of charge above the cut-off at all times, 0..1
 }
 
-// Judge weighs one system: its typical run and, if there is one, its risk.
+// Judge weighs one system: its typical run and, if there is one, its risk. It
+// carries the trip when the typical run is carried and no more of the simulated
+// trips than accepted are not.
 func Judge(r *sim.Result, risk *sim.Risk, goal Goal) Judgement {
 	switch {
 	case r.FlatDays > 0 || r.FlatH > 0:
 		return RunsFlat
 	case r.Total.UnservedWh > negligibleWh:
 		return FallsShort
-	case risk != nil && risk.Draws > 0 && risk.Flat.Share > goal.FlatRisk:
+	case missed(risk, 0) > goal.FlatRisk:
 		return Risky
-	case r.Reserve() < goal.Reserve:
+	case !r.Carried(goal.Reserve) || missed(risk, goal.Reserve) > goal.FlatRisk:
 		return Thin
 	case len(withoutOutlet(r, noInverter, smallInverter, inverterOff)) > 0:
 		return InPart
 	}
 	return Carries
+}
+
+// missed is the share of simulated trips that are not carried; 0 without any.
+func missed(risk *sim.Risk, reserve float64) float64 {
+	if risk == nil || risk.Draws == 0 {
+		return 0
+	}
+	return risk.NotCarried(reserve).Share
 }
 
 // outletLack is why an AC appliance is not fed away from powered sites.
@@ -118,7 +129,7 @@ func Verdict(r *sim.Result, f Format) string { return verdict(r, nil, Goal{FlatR
 func VerdictOn(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 	s := verdict(r, risk, goal, f)
 	if risk != nil && risk.Draws > 0 {
-		s += " " + riskText(risk, goal, f)
+		s += " " + riskText(risk, goal, true, f)
 	}
 	return s
 }
@@ -136,16 +147,17 @@ func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 		s = f.Text(textFlat, name, f.Number(float64(r.FlatDays), 0),
 			f.Count(len(r.Days), textDay, textDays), firstFlat(r, f), f.With(r.Total.UnservedWh, 0, "Wh"))
 	case j == FallsShort:
-		s = f.Text(textLacks, name, f.With(r.Total.UnservedWh, 0, "Wh"), unservedLoads(r, f, 3), low, date, place)
+		s = f.Text(textLacks, name, f.With(r.Total.UnservedWh, 0, "Wh"), unservedLoads(r, f, 3), low, date, place) + cutBy(r, f)
 	case j == Risky:
 		s = f.Text(textTypically, name, low, date, place)
+	case j == Thin && r.Carried(goal.Reserve):
+		s = f.Text(textThinAtTimes, name, low, date, place, wanted, CutOff(r, f))
+	case j == Thin:
+		s = f.Text(textThin, name, low, date, place, reserve, CutOff(r, f), wanted)
 	case r.Reserve() < thinReserve:
 		s = f.Text(textBarely, name, low, date, place, f.With(100*r.Reserve(), 0, textPoints), CutOff(r, f))
 	default:
 		s = f.Text(textCarries, name, low, date, place)
-		if j == Thin {
-			s += " " + f.Text(textThin, reserve, CutOff(r, f), wanted)
-		}
 	}
 	return s + besides(r, f)
 }
@@ -172,14 +184,56 @@ func besides(r *sim.Result, f Format) string {
 	return s
 }
 
+// cutBy says what cut appliances off for most of the time, though the battery was
+// not flat; "" when nothing is known to.
+func cutBy(r *sim.Result, f Format) string {
+	var worst *sim.Event
+	for i := range r.Events {
+		e := &r.Events[i]
+		switch e.Kind {
+		case sim.Overload, sim.OverCurrent, sim.LowVoltage:
+			if worst == nil || e.Hours > worst.Hours {
+				worst = e
+			}
+		}
+	}
+	if worst == nil {
+		return ""
+	}
+	return " " + upperFirst(detailText(worst, f)) + "."
+}
+
 // riskText says how often the system runs flat over the simulated trips.
-func riskText(k *sim.Risk, goal Goal, f Format) string {
+func riskText(k *sim.Risk, goal Goal, define bool, f Format) string {
 	s := f.Text(textRisk, f.Number(float64(k.FlatDraws), 0), f.Number(float64(k.Draws), 0),
 		f.Share(k.Flat.Share), f.Share(k.Flat.Low), f.Share(k.Flat.High))
-	if k.Flat.Share > goal.FlatRisk {
+	return s + missedText(k, goal, define, f)
+}
+
+// missedText adds how many of the simulated trips are not carried, where more are
+// than run flat, and whether that is accepted; define says besides what counts as
+// not carried.
+func missedText(k *sim.Risk, goal Goal, define bool, f Format) string {
+	p, s := k.NotCarried(goal.Reserve), ""
+	if p != k.Flat {
+		why := ""
+		if define {
+			why = f.Text(textMissedWhy, reserveClause(goal.Reserve, f))
+		}
+		s = " " + f.Text(textMissed, f.Share(p.Share), ShareInterval(p, f), why)
+	}
+	if p.Share > goal.FlatRisk {
 		s += " " + f.Text(textOver, f.Share(goal.FlatRisk))
 	}
 	return s
+}
+
+// reserveClause is the part that a wanted reserve has in what is not carried.
+func reserveClause(reserve float64, f Format) string {
+	if reserve <= 0 {
+		return ""
+	}
+	return f.Text(textNotReserve, f.With(100*reserve, decimalsOf(100*reserve), textPoints))
 }
 
 // LowestDay is the day with the trip's lowest state of charge.
@@ -243,7 +297,7 @@ func Recommend(results []*sim.Result, risks []*sim.Risk, goal Goal) (best, neare
 		if j <= InPart && (best < 0 || j < grade || j == grade && smaller(r.System, results[best].System)) {
 			best, grade = i, j
 		}
-		if nearest < 0 || nearer(r, riskOf(risks, i), results[nearest], riskOf(risks, nearest)) {
+		if nearest < 0 || nearer(r, riskOf(risks, i), results[nearest], riskOf(risks, nearest), goal) {
 			nearest = i
 		}
 	}
@@ -269,14 +323,17 @@ func smaller(a, b *sim.System) bool {
 	return false
 }
 
-// nearer orders systems that all fail: less energy missed in typical weather,
-// then less risk.
-func nearer(a *sim.Result, ka *sim.Risk, b *sim.Result, kb *sim.Risk) bool {
+// nearer orders systems of which none carries the trip: less unserved in typical
+// weather, then fewer simulated trips not carried, fewer flat, more reserve.
+func nearer(a *sim.Result, ka *sim.Risk, b *sim.Result, kb *sim.Risk, goal Goal) bool {
 	if x, y := math.Round(a.Total.UnservedWh), math.Round(b.Total.UnservedWh); x != y {
 		return x < y
 	}
-	if ka != nil && kb != nil && ka.Flat.Share != kb.Flat.Share {
-		return ka.Flat.Share < kb.Flat.Share
+	if x, y := missed(ka, goal.Reserve), missed(kb, goal.Reserve); x != y {
+		return x < y
+	}
+	if x, y := missed(ka, 0), missed(kb, 0); x != y {
+		return x < y
 	}
 	return a.Reserve() > b.Reserve()
 }

@@ -25,17 +25,17 @@ func failing(t *testing.T) *sim.Result {
 func TestTheVerdictIsOnePlainSentence(t *testing.T) {
 	f := DefaultFormat()
 	assert.Equal(t, "Weekend (200 Ah lithium, 40 A charger, 160 W of panels) carries this trip; "+
-		"the lowest point is 50 % on Tue 7 Oct at Zagora.", plain(Verdict(holding(t), f)))
+		"its lowest charge is 50 % on Tue 7 Oct at Zagora.", plain(Verdict(holding(t), f)))
 	assert.Equal(t, "Entry (100 Ah lithium, 40 A charger, 160 W of panels) runs flat on 2 of 3 days, "+
 		"first on Wed 8 Oct, 00:00: 240 Wh unserved.", plain(Verdict(failing(t), f)))
 
 	barely := holding(t)
 	barely.LowSoC, barely.LowReserve, barely.Days[1].LowSoC = 0.13, 0.03, 0.13
-	assert.Contains(t, plain(Verdict(barely, f)), "carries this trip, but only just: the lowest point is 13 % on Wed 8 Oct at Erg Chebbi, 3 points above its cut-off of 10 %.")
+	assert.Contains(t, plain(Verdict(barely, f)), "carries this trip, but only just: its lowest charge is 13 % on Wed 8 Oct at Erg Chebbi, 3 points above its cut-off of 10 %.")
 
 	short := holding(t)
 	short.Total.UnservedWh, short.Loads[1].UnservedWh = 70, 70
-	assert.Contains(t, plain(Verdict(short, f)), "does not run flat, but leaves 70 Wh unserved: Coffee machine (70 of 100 Wh); the lowest point is 50 %")
+	assert.Contains(t, plain(Verdict(short, f)), "does not run flat, but leaves 70 Wh unserved: Coffee machine (70 of 100 Wh); its lowest charge is 50 %")
 
 	shed := holding(t)
 	shed.Total.ShedWh = 55
@@ -52,15 +52,16 @@ func TestTheVerdictTakesTheSimulatedTripsIn(t *testing.T) {
 	f := DefaultFormat()
 	r := holding(t)
 	text := plain(VerdictOn(r, inventedRisk(r, 32), Goal{FlatRisk: 0.05}, f))
-	assert.Contains(t, text, "carries this trip; the lowest point")
+	assert.Contains(t, text, "carries this trip; its lowest charge")
 	assert.Contains(t, text, "In 32 of 1,000 simulated trips with the weather of these places and dates it runs flat at least once: "+
 		"flat risk 3.2 % (95 % interval 2 % to 5 %).")
 	assert.NotContains(t, text, "That is more")
 	text = plain(VerdictOn(r, inventedRisk(r, 32), Goal{FlatRisk: 0.01}, f))
-	assert.Contains(t, text, "carries this trip in typical weather; the lowest point")
+	assert.Contains(t, text, "carries this trip in typical weather, but is too risky; its lowest charge")
 	assert.Contains(t, text, "That is more than the accepted 1 %.")
 	text = plain(VerdictOn(r, nil, Goal{Reserve: 0.6}, f))
-	assert.Contains(t, text, "The reserve of 40 points above the cut-off of 10 % is less than the wanted 60 points.")
+	assert.Contains(t, text, "keeps less than the wanted reserve: its lowest charge is 50 % on Tue 7 Oct at Zagora, 40 points above its cut-off of 10 %, where 60 points are wanted.")
+	assert.NotContains(t, text, "carries")
 }
 
 func TestJudgementsFollowFromResultAndGoal(t *testing.T) {

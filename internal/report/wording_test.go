@@ -66,7 +66,7 @@ func TestAThinReserveIsToldFromTheWantedOne(t *testing.T) {
 	r := holding(t)
 	r.LowReserve = 0.0996
 	text := plain(VerdictOn(r, nil, Goal{Reserve: 0.1}, DefaultFormat()))
-	assert.Contains(t, text, "The reserve of 9.96 points above the cut-off of 10 % is less than the wanted 10.00 points.")
+	assert.Contains(t, text, "9.96 points above its cut-off of 10 %, where 10.00 points are wanted.")
 }
 
 func TestNumbersStayWithTheirUnitsAndDays(t *testing.T) {
@@ -171,10 +171,10 @@ func TestTheSpreadOfTheSimulatedTripsAndTheWorstOfThem(t *testing.T) {
 	text := run.Text(Screen{Width: 100, Format: DefaultFormat()})
 	assert.Contains(t, text, strings.Join([]string{
 		"Over 1,000 simulated trips",
-		"                                  middle    9 of 10 within     all within",
-		"  lowest point above the cut-off  40 %      12 to 50 %         0 to 51 %",
-		"  unserved                        0 Wh      0 Wh               0 to 700 Wh",
-		"  spilled sun                     1,500 Wh  1,000 to 2,000 Wh  900 to 2,500 Wh",
+		"                               middle    9 of 10 within     all within",
+		"  lowest charge above cut-off  40 %      12 to 50 %         0 to 51 %",
+		"  unserved                     0 Wh      0 Wh               0 to 700 Wh",
+		"  spilled sun                  1,500 Wh  1,000 to 2,000 Wh  900 to 2,500 Wh",
 		"  The worst of 1,000 simulated trips (no. 124): flat on 2 days, 240 Wh unserved; see --worst.",
 	}, "\n"))
 	assert.Contains(t, text, "Day by day: Weekend, typical weather")

@@ -12,8 +12,11 @@ const goodMark = report.GoodMark
 // cautions are in every document.
 func (b *builder) cautions() []Block {
 	items := []Text{plain(cautionEstimate), plain(cautionDanger), plain(cautionFuse)}
-	if peakA, inputA := b.currents(); peakA > 0 {
+	switch peakA, inputA := b.currents(); {
+	case peakA > 0 && inputA > 0:
 		items = append(items, say(cautionCurrents, b.f.With(peakA, 0, "A"), b.f.With(inputA, 0, "A")))
+	case peakA > 0:
+		items = append(items, say(cautionCurrent, b.f.With(peakA, 0, "A")))
 	}
 	items = append(items, plain(cautionMains))
 	if b.lithium() {

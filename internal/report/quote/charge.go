@@ -43,7 +43,11 @@ func (b *builder) events() []Text {
 	if len(r.Events) == 0 {
 		return nil
 	}
-	return b.lines(report.Events(&r, b.f))
+	lines := report.Events(&r, b.f)
+	for i := range lines {
+		lines[i] = asSentence(lines[i])
+	}
+	return b.lines(lines)
 }
 
 // lines takes finished lines, which hold names among their words.

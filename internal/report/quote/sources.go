@@ -50,7 +50,7 @@ func (b *builder) assumed() Block {
 			facts = append(facts, Fact{label, t})
 		}
 	}
-	battery := []Text{b.batteryText(s), say(textBatteryAssumed, f.Percent(s.StartSoC), report.CutOff(b.r, f),
+	battery := []Text{say(textBatteryAssumed, b.batteryText(s), f.Percent(s.StartSoC), report.CutOff(b.r, f),
 		f.Percent(reconnect(s)), f.Percent(s.Battery.Health))}
 	if v := s.Battery.CutoffV; v > 0 {
 		battery = append(battery, say(textCutoffV, f.With(v, decimals(v), "V")))
@@ -98,10 +98,13 @@ func withoutFile(w string) string {
 	return w
 }
 
-// asSentence gives a warning a capital letter and curly quotation marks.
+// asSentence gives a remark a capital letter, a full stop and curly quotation marks.
 func asSentence(s string) string {
 	if first, n := utf8.DecodeRuneInString(s); n > 0 {
 		s = string(unicode.ToUpper(first)) + s[n:]
+	}
+	if !strings.HasSuffix(s, ".") {
+		s += "."
 	}
 	return straightQuotes.ReplaceAllString(s, "“$1”")
 }

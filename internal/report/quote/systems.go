@@ -152,9 +152,9 @@ func (b *builder) riskRows() []systemRow {
 		{rowInterval, PlainRow, risk(func(k *sim.Risk) Text { return plain(b.interval(k.Flat)) })},
 	}
 	if b.moreMissed() {
-		missed := func(k *sim.Risk) sim.Proportion { return k.NotCarried(b.run.Goal.Reserve) }
-		rows = append(rows, systemRow{rowMissed, StrongRow, risk(func(k *sim.Risk) Text { return plain(f.Share(missed(k).Share)) })},
-			systemRow{rowInterval, PlainRow, risk(func(k *sim.Risk) Text { return plain(b.interval(missed(k))) })})
+		rows = append(rows, systemRow{rowMissed, StrongRow, risk(func(k *sim.Risk) Text {
+			return plain(f.Share(k.NotCarried(b.run.Goal.Reserve).Share))
+		})})
 	}
 	return append(rows, systemRow{rowNineteen, PlainRow, func(i int) Text {
 		k := b.run.Risk(i)

@@ -181,9 +181,9 @@ const (
 	wordHolds              = "holds"
 	wordTooRisky           = "too risky"
 	textThisOne            = "%s (this quote)"
-	noteSizes              = "Each size over the same %s simulated trips. A trip is not carried when the battery runs flat or an appliance is cut off; a size holds when no more trips than accepted are not carried. Mean reserve: lowest charge above the cut-off."
+	noteSizes              = "Each size over the same %s simulated trips. A trip is not carried when the battery runs flat, an appliance is cut off or a wanted reserve is not kept; a size holds when no more trips than accepted are not carried. Mean reserve: lowest charge above the cut-off."
 
-	textSizingLead = "How many trips are not carried when %s has other sizes of battery and %s, over %s simulated trips for each pair: its battery runs flat, or an appliance is cut off."
+	textSizingLead = "How many trips are not carried when %s has other sizes of battery and %s, over %s simulated trips for each pair: the battery runs flat, an appliance is cut off, or a wanted reserve is not kept."
 	textCheapest   = "Of the sizes within the accepted risk, %s of battery with %s of %s is the cheapest, at about %s."
 	captionSizing  = "Share of trips that are not carried, by size. Sizes on the pale side of the thick line are within the accepted risk."
 	wordAsQuoted   = "as quoted: "
