@@ -36,7 +36,7 @@ Examples:
   tripsim run mytrip --system weekend --draws 10000
   tripsim run mytrip --worst
   tripsim run mytrip --format svg,png,pdf --out /tmp/answer
-  tripsim run mytrip --system weekend --fail-if-flat && echo "it holds"
+  tripsim run mytrip --system weekend --fail-if-flat || echo "it runs flat"
 
 Exit status: 0 done, 1 failed, 2 bad input, 3 with --fail-if-flat if a system
 shown runs flat in typical weather or more often than the scenario accepts.
@@ -341,8 +341,8 @@ func simulate(ctx context.Context, c *console, sc *scenario.Scenario, systems []
 // flatFailure is the exit status 3 of --fail-if-flat.
 func flatFailure(answer *report.Run) error {
 	for _, i := range answer.Shown {
-		switch report.Judge(answer.Results[i], answer.Risk(i), answer.Goal) {
-		case report.RunsFlat, report.Risky:
+		risk := answer.Risk(i)
+		if answer.Results[i].FlatH > 0 || risk != nil && risk.Flat.Share > answer.Goal.FlatRisk {
 			return failure{status: statusFlat}
 		}
 	}
