@@ -150,12 +150,11 @@ func (c *Calibration) moveTo(trip *Trip, rec *weather.Record) {
 // record, each calendar day once. A record of one whole year is run round.
 func startsIn(rec *weather.Record, days int) []time.Time {
 	first, last := rec.Span()
-	round := first.YearDay() == 1 && last.Year() == first.Year() && last.Month() == time.December && last.Day() == 31
 	seen := map[[2]int]bool{}
 	var out []time.Time
 	for d := first; !d.After(last); d = d.AddDate(0, 0, 1) {
 		key := [2]int{int(d.Month()), d.Day()}
-		if seen[key] || key == [2]int{2, 29} || !round && d.AddDate(0, 0, days-1).After(last) {
+		if seen[key] || key == [2]int{2, 29} || !rec.WholeYear() && d.AddDate(0, 0, days-1).After(last) {
 			continue
 		}
 		seen[key] = true

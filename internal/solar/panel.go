@@ -5,7 +5,7 @@ package solar
 // solar cell modules, 12th IEEE Photovoltaic Specialists Conference (and IEC
 // 61215): Ta + (NOCT-20)/800 * G.
 func CellTempNOCT(airTempC, poaWm2, noctC float64) float64 {
-	return airTempC + (noctC-20)/800*poaWm2
+	return airTempC + (noctC-20)*(1.0/800)*poaWm2
 }
 
 // CellTempFaiman is the module temperature (deg C) with wind (m/s): Faiman
@@ -20,15 +20,22 @@ func CellTempFaiman(airTempC, poaWm2, windMs, u0, u1 float64) float64 {
 // 2014, PVWatts Version 5 Manual, NREL/TP-6A20-62641. tempCoeffPerK is
 // negative (-0.0035 for -0.35 %/K).
 func DCPowerW(ratedW, effectiveWm2, cellTempC, tempCoeffPerK float64) float64 {
-	return ratedW * effectiveWm2 / 1000 * (1 + tempCoeffPerK*(cellTempC-25))
+	return ratedW * effectiveWm2 * 1e-3 * (1 + tempCoeffPerK*(cellTempC-25))
 }
 
 // LowLightShare is the share of the linear power that is left at a low
 // effective irradiance: 1 above 125 W/m2, G/125 below, so that the power falls
 // with the square of the light (same manual: 0.008 G^2/1000).
 func LowLightShare(effectiveWm2 float64) float64 {
-	return clamp(effectiveWm2/125, 0, 1)
+	return clamp(lowLight(effectiveWm2), 0, 1)
 }
+
+// lowLightWm2 is the effective irradiance below which a panel gives less than in
+// proportion, W/m2.
+const lowLightWm2 = 125
+
+// lowLight is LowLightShare between 0 and lowLightWm2.
+func lowLight(effectiveWm2 float64) float64 { return effectiveWm2 * (1.0 / lowLightWm2) }
 
 // PanelParams says how a panel turns light into power.
 type PanelParams struct {
@@ -51,10 +58,9 @@ func PanelW(ratedW, poaWm2, airTempC float64, pp PanelParams) float64 {
 	if effective <= 0 {
 		return 0
 	}
-	cell := airTempC + (pp.NOCTC-20)*(1.0/800)*effective
-	power := ratedW * effective * 1e-3 * (1 + pp.TempCoeffPerK*(cell-25))
-	if effective < 125 && !pp.LinearLowLight {
-		power *= effective * (1.0 / 125)
+	power := DCPowerW(ratedW, effective, CellTempNOCT(airTempC, effective, pp.NOCTC), pp.TempCoeffPerK)
+	if effective < lowLightWm2 && !pp.LinearLowLight {
+		power *= lowLight(effective)
 	}
 	return max(0, power)
 }

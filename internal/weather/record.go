@@ -196,9 +196,9 @@ func (r *Record) mend(rows []fileRow, v []float64, column, what string, bad *pro
 	}
 }
 
-// wholeYear tells whether the record is one year that may be run round: a
+// WholeYear tells whether the record is one year that may be run round: a
 // typical year, or a single calendar year, from January 1 to December 31.
-func (r *Record) wholeYear() bool {
+func (r *Record) WholeYear() bool {
 	first, last := r.Span()
 	return first.YearDay() == 1 && last.Month() == time.December && last.Day() == 31 && first.Year() == last.Year()
 }

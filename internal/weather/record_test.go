@@ -78,7 +78,7 @@ func TestEPWIsATypicalYearByItsOwnClock(t *testing.T) {
 	assert.InDelta(t, 39.74, rec.Place.LatDeg, 1e-9)
 	assert.InDelta(t, 1829, rec.Place.ElevationM, 1e-9)
 	assert.Len(t, rec.ghi, 8760)
-	assert.True(t, rec.wholeYear())
+	assert.True(t, rec.WholeYear())
 	assert.Empty(t, rec.Notes)
 	// "The value is for the hour ending at the stamp": the sun of hour 13 of
 	// June 21 is that of 12:00 to 13:00.

@@ -200,7 +200,7 @@ func (r *replay) sameDates() {
 		day := func(offset int32) (int, bool) {
 			d := date.AddDate(0, 0, int(offset))
 			y, m, dom := year+d.Year()-date.Year(), d.Month(), d.Day()
-			if r.rec.wholeYear() {
+			if r.rec.WholeYear() {
 				y = fileFirst.Year()
 			}
 			if m == time.February && dom == 29 && time.Date(y, m, dom, 0, 0, 0, 0, time.UTC).Month() != m {
@@ -210,7 +210,7 @@ func (r *replay) sameDates() {
 			return i, i >= 0 && i < r.rec.days
 		}
 		r.addDraw(day)
-		if r.rec.wholeYear() {
+		if r.rec.WholeYear() {
 			return
 		}
 	}
@@ -226,7 +226,7 @@ func (r *replay) everyStart() {
 		}
 		r.addDraw(func(offset int32) (int, bool) {
 			i := start + int(offset)
-			if r.rec.wholeYear() {
+			if r.rec.WholeYear() {
 				i = int(mod(int64(i), int64(r.rec.days)))
 			}
 			return i, i >= 0 && i < r.rec.days
