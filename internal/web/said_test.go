@@ -128,7 +128,7 @@ func TestTheCurveDrawsTheCutOffInTheCold(t *testing.T) {
 			}
 			floor := math.Max(r.MinSoC, r.Rows[row].FloorSoC)
 			highest = math.Max(highest, floor)
-			assert.InDelta(t, c.bottom-floor*(c.bottom-curveTop), at.y, 1, "hour %v", float64(row)*r.Step.Hours())
+			require.InDelta(t, c.bottom-floor*(c.bottom-curveTop), at.y, 1, "hour %v", float64(row)*r.Step.Hours())
 		}
 		assert.Greater(t, highest, 0.5)
 	}
