@@ -38,6 +38,7 @@ func newDemand(it *itinerary, loads []Load) *demand {
 	}
 	d.layUsage(&d.usage, nil)
 	d.addUp(&d.planned, &d.usage, nil)
+	d.planned.work = runWork{}
 	return d
 }
 

@@ -102,6 +102,9 @@ func (s *Study) newWorker(plans []*plan) (*worker, error) {
 		}
 		w.lanes = append(w.lanes, lane{p, tr, k, newTally(s)})
 	}
+	if s.opt.UseSpread > 0 {
+		w.use = s.newUse()
+	}
 	return w, nil
 }
 
@@ -109,7 +112,8 @@ func (s *Study) newWorker(plans []*plan) (*worker, error) {
 func (w *worker) weatherOf(k uint64) {
 	s := w.study
 	s.source.Fill(k, w.series)
-	if w.use = s.useOf(k); w.use != nil {
+	if w.use != nil {
+		s.fillUse(w.use, k)
 		s.demand.addUp(&w.sums, &w.use.usage, nil)
 	} else {
 		w.sums.copyFrom(&s.demand.planned)
@@ -157,19 +161,32 @@ func (w *worker) runLane(l *lane, k uint64) {
 	l.tally.add(k, &d, soc, l)
 }
 
-// useOf returns the spread in use of draw k, or nil when use is as planned:
-// every appliance but the fridges is used more or less by a factor about one
-// (log-normal, relative spread UseSpread): uses last longer or shorter, what
-// runs all day or in a window draws more or less. Every day's driving is cut
-// short by a half-normal share of the same spread.
+// useOf returns the spread in use of draw k, or nil when use is as planned.
 func (s *Study) useOf(k uint64) *use {
-	sd := s.opt.UseSpread
-	if sd <= 0 {
+	if s.opt.UseSpread <= 0 {
 		return nil
 	}
-	rng := rand.New(rand.NewPCG(s.opt.Seed^0x7573655f73707264, k))
-	u := &use{usage: newUsage(len(s.demand.loads), len(s.it.slots)), driven: make([]float64, len(s.it.days))}
-	factors := make([]float64, len(s.demand.loads))
+	u := s.newUse()
+	s.fillUse(u, k)
+	return u
+}
+
+func (s *Study) newUse() *use {
+	loads := len(s.demand.loads)
+	u := &use{usage: newUsage(loads, len(s.it.slots)), driven: make([]float64, len(s.it.days))}
+	u.factors = make([]float64, loads)
+	u.rng = rand.New(&u.pcg)
+	return u
+}
+
+// fillUse fills the spread in use of draw k: every appliance but the fridges is
+// used more or less by a factor about one (log-normal, relative spread
+// UseSpread): uses last longer or shorter, what runs all day or in a window
+// draws more or less. Every day's driving is cut short by a half-normal share of
+// the same spread.
+func (s *Study) fillUse(u *use, k uint64) {
+	sd, rng, factors := s.opt.UseSpread, u.rng, u.factors
+	u.pcg.Seed(s.opt.Seed^0x7573655f73707264, k)
 	sigma := math.Sqrt(math.Log1p(sd * sd))
 	for i := range factors {
 		factors[i] = math.Exp(sigma*rng.NormFloat64() - sigma*sigma/2)
@@ -178,5 +195,4 @@ func (s *Study) useOf(k uint64) *use {
 		u.driven[i] = math.Max(0, 1-sd*math.Abs(rng.NormFloat64()))
 	}
 	s.demand.layUsage(&u.usage, factors)
-	return u
 }

@@ -14,6 +14,7 @@ func (p *plan) planOutlets() {
 	if p.tooBig != nil {
 		own := newSums(len(p.fixed))
 		d.addUp(&own, &d.usage, p.tooBig)
+		own.work = runWork{}
 		p.own = &own
 	}
 	for last := p.firstClass(); last <= 1; last++ {

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"time"
 
 	"tripsim/internal/profiles"
@@ -135,6 +136,8 @@ func (s *Study) WorstDraw(r *Risk) (*Result, error) {
 type use struct {
 	usage            // what the appliances do
 	driven []float64 // share of the planned driving that is done, by day
+	pcg    rand.PCG
+	rng    *rand.Rand
 }
 
 func (s *Study) newKernel(p *plan, tr *trace) (*kernel, error) {

@@ -10,6 +10,15 @@ type sums struct {
 	dcW     [2][]float64 // mean W: [0] essential appliances, [1] those that may be shed
 	dcPeakW []float64    // highest DC power in the slot
 	ac      [2]acTrace   // [0] essential appliances, [1] all
+	work    runWork
+}
+
+// runWork is what laying out runs needs, kept from draw to draw.
+type runWork struct {
+	loads [2][]int // per trace
+	edges []edge
+	on    []int
+	count []int32
 }
 
 // acTrace is AC power by slot: what runs, stretch by stretch, since inverter
@@ -19,6 +28,7 @@ type acTrace struct {
 	standbyW []float64 // drawn only while the inverter is on
 	runs     []acRun   // in order of time
 	first    []int32   // runs of slot t are runs[first[t]:first[t+1]]
+	shared   bool      // runs and first belong to other sums
 }
 
 // acRun is a stretch of a slot in which the same appliances are on.
@@ -47,7 +57,7 @@ func (s *sums) copyFrom(o *sums) {
 		copy(s.dcW[c], o.dcW[c])
 		copy(s.ac[c].baseW, o.ac[c].baseW)
 		copy(s.ac[c].standbyW, o.ac[c].standbyW)
-		s.ac[c].runs, s.ac[c].first = o.ac[c].runs, o.ac[c].first
+		s.ac[c].runs, s.ac[c].first, s.ac[c].shared = o.ac[c].runs, o.ac[c].first, true
 	}
 }
 
@@ -60,7 +70,8 @@ func (d *demand) addUp(s *sums, u *usage, without []bool) {
 		clear(s.ac[c].baseW)
 		clear(s.ac[c].standbyW)
 	}
-	var ac [2][]int // loads per trace
+	ac := &s.work.loads
+	ac[0], ac[1] = ac[0][:0], ac[1][:0]
 	for i := range d.loads {
 		l := &d.loads[i]
 		switch {
@@ -75,7 +86,7 @@ func (d *demand) addUp(s *sums, u *usage, without []bool) {
 		}
 	}
 	for c := range 2 {
-		d.layRuns(&s.ac[c], u, ac[c])
+		d.layRuns(&s.ac[c], u, ac[c], &s.work)
 	}
 }
 
@@ -104,8 +115,8 @@ type edge struct {
 
 // layRuns cuts the time in which any of the loads is on into stretches with
 // the same loads on, and those at the slots' borders.
-func (d *demand) layRuns(a *acTrace, u *usage, loads []int) {
-	var edges []edge
+func (d *demand) layRuns(a *acTrace, u *usage, loads []int, work *runWork) {
+	edges := work.edges[:0]
 	for _, i := range loads {
 		l := &d.loads[i]
 		for n := range d.it.days {
@@ -117,31 +128,44 @@ func (d *demand) layRuns(a *acTrace, u *usage, loads []int) {
 			edges = append(edges, edge{v.from, i, true}, edge{v.to, i, false})
 		}
 	}
-	slices.SortFunc(edges, func(x, y edge) int {
-		switch {
-		case x.at < y.at:
-			return -1
-		case x.at > y.at:
-			return 1
-		case x.on == y.on:
-			return x.load - y.load
-		case y.on:
-			return -1 // an end before a start at the same time
-		default:
-			return 1
-		}
-	})
-	a.runs = nil
-	count := make([]int32, len(d.it.slots))
-	var on []int
+	slices.SortFunc(edges, edge.compare)
+	if a.shared {
+		a.runs, a.first, a.shared = nil, make([]int32, len(d.it.slots)+1), false
+	}
+	a.runs = a.runs[:0]
+	if work.count == nil {
+		work.count = make([]int32, len(d.it.slots))
+	}
+	count, on := work.count, work.on[:0]
+	clear(count)
 	for e := range edges {
-		if on = toggle(on, edges[e]); len(on) > 0 && e+1 < len(edges) {
+		on = toggle(on, edges[e])
+		if e+1 == len(edges) || edges[e+1].at == edges[e].at {
+			continue // the rest of this instant first: many appliances start together
+		}
+		if len(on) > 0 {
 			d.cutRun(a, u, on, interval{edges[e].at, edges[e+1].at}, count)
 		}
 	}
-	a.first = make([]int32, len(count)+1)
 	for t, n := range count {
 		a.first[t+1] = a.first[t] + n
+	}
+	work.edges, work.on = edges, on
+}
+
+// compare puts edges in order of time, an end before a start at the same time.
+func (x edge) compare(y edge) int {
+	switch {
+	case x.at < y.at:
+		return -1
+	case x.at > y.at:
+		return 1
+	case x.on == y.on:
+		return x.load - y.load
+	case y.on:
+		return -1
+	default:
+		return 1
 	}
 }
 
