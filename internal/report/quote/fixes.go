@@ -38,7 +38,7 @@ func (b *builder) fixes() []Block {
 		}
 		row := Row{Cells: []Text{
 			b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
-			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(b.leftOver(fix)),
+			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(unbroken(b.leftOver(fix))),
 		}}
 		if enough, _ := report.FixEnough(fix, b.run.Goal, f); enough {
 			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
@@ -60,7 +60,7 @@ func (b *builder) leftOver(x *sim.Fix) string {
 	case x.Risk.Flat.Share > b.run.Goal.FlatRisk:
 		return wordStillFlat
 	case known:
-		return fmt.Sprintf(wordStillCut, cut)
+		return cut
 	case x.Risk.NotCarried(0).Share > b.run.Goal.FlatRisk:
 		return wordStillShort
 	}

@@ -29,16 +29,17 @@ func (b *builder) systems() []Block {
 
 func (b *builder) systemsLead() Text {
 	var lead, reserve Text
+	and := " and"
 	if n := len(b.run.Results); n > 1 {
 		lead = say(textSystemsLead, b.f.Number(float64(n), 0))
 	}
 	if goal := b.run.Goal.Reserve; goal > 0 {
-		reserve = say(textCarriedReserve, b.points(goal))
+		and, reserve = ",", say(textCarriedReserve, b.points(goal))
 	}
 	if b.k == nil {
-		return sentences(lead, say(textCarriedTypical, reserve))
+		return sentences(lead, say(textCarriedTypical, and, reserve))
 	}
-	return sentences(lead, say(textCarried, reserve, b.f.Share(b.run.Goal.FlatRisk)))
+	return sentences(lead, say(textCarried, and, reserve, b.f.Share(b.run.Goal.FlatRisk)))
 }
 
 // systemRow is a line of the comparison: a label, and what it says of a system.
@@ -256,6 +257,9 @@ func (b *builder) systemNotes() []Text {
 	notes := []Text{plain(noteSystems)}
 	if b.run.Draws > 0 {
 		notes = append(notes, plain(noteFlatRisk))
+		if b.drawsDone() >= fewDraws {
+			notes[1] = sentences(notes[1], plain(noteNineteen))
+		}
 		if b.moreMissed() {
 			notes = append(notes, plain(noteMissed))
 		}
