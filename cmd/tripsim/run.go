@@ -36,7 +36,7 @@ Examples:
   tripsim run mytrip --system weekend --draws 10000
   tripsim run mytrip --worst
   tripsim run mytrip --format svg,png,pdf --out /tmp/answer
-  tripsim run mytrip --system weekend --fail-if-flat || echo "it runs flat"
+  tripsim run mytrip --system weekend --fail-if-flat || echo "look at it"
 
 Exit status: 0 done, 1 failed, 2 bad input, 3 with --fail-if-flat if a system
 shown runs flat in typical weather or more often than the scenario accepts.

@@ -17,7 +17,8 @@ func TestMain(m *testing.M) {
 }
 
 // The scripts in testdata/script are the program's user stories. Each runs in a
-// folder of its own that holds copies of testdata/trips.
+// folder of its own that holds copies of testdata/trips; $SCENARIOS has
+// the shipped ones.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: filepath.Join("testdata", "script"),
@@ -33,6 +34,11 @@ func TestScripts(t *testing.T) {
 		},
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("COLUMNS", "")
+			shipped, err := filepath.Abs(filepath.Join("..", "..", "scenarios"))
+			if err != nil {
+				return err
+			}
+			env.Setenv("SCENARIOS", shipped)
 			return os.CopyFS(env.WorkDir, os.DirFS(filepath.Join("testdata", "trips")))
 		},
 	})

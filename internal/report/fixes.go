@@ -46,8 +46,9 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 	}
 	k := adv.Before
 	before := f.Text(textFixBeforeShort, name, a.Basis.Recorded.trips(adv.Draws, f), f.With(k.Unserved.Mean, 0, "Wh"))
-	columns := []string{"change", "not_carried_pct", "unserved_wh", "left_over"}
+	columns, brackets := []string{"change", "not_carried_pct", "unserved_wh", "left_over"}, ""
 	if k.FlatDraws > 0 {
+		brackets = textFixBrackets
 		columns = []string{"change", "flat_risk_pct", "flat_risk_difference", "not_carried_pct", "unserved_wh", "left_over"}
 		before = f.Text(textFixBefore, name, f.Share(k.Flat.Share), a.Basis.Recorded.many(), ShareInterval(k.Flat, f), f.Day(adv.FlattestDay))
 	}
@@ -65,7 +66,7 @@ func (a *FixAdvice) system(s Screen, adv *sim.Advice) string {
 			t.Rows[i].Cells[len(t.Columns)-1] = Cell{}
 		}
 	}
-	t.Notes = []string{f.Text(textFixNote, f.Share(goal.FlatRisk))}
+	t.Notes = []string{f.Text(textFixNote, brackets, f.Share(goal.FlatRisk))}
 	if len(adv.Fixes) > 0 && !slices.ContainsFunc(adv.Fixes, func(x sim.Fix) bool { return x.Enough(sim.Goal(a.Basis.Goal)) }) {
 		t.Notes = append([]string{textFixNoHelp}, t.Notes...)
 	}
