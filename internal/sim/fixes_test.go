@@ -150,6 +150,26 @@ func TestChangesThatCannotMatterAreLeftOut(t *testing.T) {
 	assert.True(t, none.idle(a.Before))
 }
 
+// Leaving an AC appliance at home is as good as its not being in the list: what
+// takes its place keeps no inverter on.
+func TestLeavingAnApplianceOutIsThatItIsNotThere(t *testing.T) {
+	s, sys := thirsty(t)
+	heater := Load{Name: "heater", Kind: Window, Supply: AC, Watts: 150, Duty: 1, Window: Span{19, 9}}
+	rest := s.demand.loads
+	s = mustStudy(t, s.trip, append(slices.Clone(rest), heater))
+	sys = sys.clone()
+	sys.InverterMode = InverterNeeded
+	sys.Inverter.IdleW = 30
+	a := advise(t, s, sys, 40)
+	i := slices.IndexFunc(a.Fixes, func(f Fix) bool { return f.Kind == WithoutLoad && f.What == "heater" })
+	require.GreaterOrEqual(t, i, 0)
+	risks, err := mustStudy(t, s.trip, rest).Ensemble(context.Background(), []*System{sys}, 40, nil)
+	require.NoError(t, err)
+	assert.Equal(t, risks[0].FlatDraws, a.Fixes[i].Risk.FlatDraws)
+	assert.InDelta(t, risks[0].Unserved.Mean, a.Fixes[i].Risk.Unserved.Mean, 1e-6)
+	assert.InDelta(t, risks[0].SourceWh[1], a.Fixes[i].Risk.SourceWh[1], 1e-6)
+}
+
 // A larger battery does not make a small inverter larger: never flat is not
 // enough where appliances are cut off, and the limit is named.
 func TestAFixThatLeavesAppliancesCutOffIsNotEnough(t *testing.T) {

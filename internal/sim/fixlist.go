@@ -167,7 +167,9 @@ func (s *Study) useFixes(sys *System, add func(Fix)) {
 	}
 	for _, i := range s.largestSpareable(sys) {
 		without := slices.Clone(loads)
-		without[i] = Load{Row: loads[i].Row, Name: loads[i].Name, Kind: Steady, Supply: loads[i].Supply, Duty: 1}
+		// Never on, so that it neither keeps an inverter on nor takes the draws of
+		// use from those behind it.
+		without[i] = Load{Row: loads[i].Row, Name: loads[i].Name, Kind: Uses, Supply: loads[i].Supply, Duty: 1}
 		add(Fix{Kind: WithoutLoad, What: loads[i].Name, loads: without})
 	}
 }

@@ -36,9 +36,8 @@ func (s *Server) applyFix(doc *document, sc *scenario.Scenario, at int, x *sim.F
 		}
 	case sim.WithoutLoad:
 		i := slices.IndexFunc(sc.Loads, func(l sim.Load) bool { return l.Name == x.What })
-		// Not the row's absence was tried where the stand-in keeps the AC outlets
-		// on, nor are the draws of use the same, which go by the place in the list.
-		if i < 0 || loads[i].Supply == sim.AC && loads[i].Kind == sim.Steady || s.cfg.Options.UseSpread > 0 {
+		// The draws of use go by the place in the list, so that they would be others.
+		if i < 0 || s.cfg.Options.UseSpread > 0 {
 			return nil, false
 		}
 		row, t := e.rows(loadsFile)[i], e.table(loadsFile)
