@@ -273,7 +273,7 @@ var (
 			text("contact", "address, telephone or mail on documents", "1 Example Road"),
 			text("logo", "picture file in this folder (PNG, JPEG or SVG)", "logo.png").blank("no logo"),
 			text("currency", "currency of the prices", "EUR").or("EUR"),
-			number("target_flat_risk_pct", "%", 0, 100, "flat risk that is accepted", "5").or("5"),
+			number("target_flat_risk_pct", "%", 0, 100, "accepted risk: share of simulated trips that may not be carried", "5").or("5"),
 			number("reserve_pct", "%", 0, 90, "state of charge wanted above the cut-off at all times", "10").or("0"),
 			text("notes", "free text on documents", "with roof tent"),
 		},
