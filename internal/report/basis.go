@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"time"
 
 	"tripsim/internal/sim"
 )
@@ -31,9 +32,7 @@ func (b *Basis) heading(s Screen, about string) string {
 	f := s.Format
 	text := s.Heading(titleOf(b.Title, b.Scenario, b.Customer) + ": " + about)
 	if b.Trip != nil && len(b.Trip.Stops) > 0 {
-		days := b.Trip.Days()
-		first := b.Trip.Start()
-		text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(first.AddDate(0, 0, days-1)), f.Count(days, textDay, textDays)))
+		text += s.Paragraph("", "", datesText(b.Trip.Start(), b.Trip.Days(), f))
 	}
 	if w := Clean(b.Weather); w != "" {
 		text += s.Paragraph("", "", f.Text(textDraws, b.trips(f), w))
@@ -193,4 +192,13 @@ func signed(x float64, decimals int, f Format) string {
 	default:
 		return "−" + strings.TrimLeft(text, "-−")
 	}
+}
+
+// datesText says when a trip is: its first and last day, or its only one.
+func datesText(first time.Time, days int, f Format) string {
+	count := f.Count(days, textDay, textDays)
+	if days == 1 {
+		return f.Text(textHeadDay, f.Date(first), count)
+	}
+	return f.Text(textHeadDays, f.Date(first), f.Date(first.AddDate(0, 0, days-1)), count)
 }

@@ -54,7 +54,7 @@ func (a *CompareAdvice) notFed(f Format) string {
 	var each []string
 	for i := range a.Comparison.Systems {
 		r := a.Comparison.Systems[i].Typical
-		if names := withoutOutlet(r, noInverter, smallInverter, inverterOff); len(names) > 0 {
+		if names := withoutOutlet(r, NoInverter, SmallInverter, InverterOff); len(names) > 0 {
 			each = append(each, f.Text(textNotFedOf, sentenceName(r.System.Name), strings.Join(names, ", ")))
 		}
 	}

@@ -97,7 +97,7 @@ func (sh *FittingSheet) Modes(f Format) *Table {
 		{Key: "out_a", Head: "out A", Decimals: 0, Doc: "current at the battery's side, A"},
 		{Key: "in_v", Head: "in V", Decimals: 1, Drop: 2, Doc: "voltage at the unit's input, V"},
 		{Key: "in_a", Head: "in A", Decimals: 1, Doc: "current at the unit's input, A"},
-		{Key: "limit", Head: "held by", Wrap: true, Drop: 1, Doc: "what holds the current back; blank = the unit's rating"},
+		{Key: "limit", Head: "limited by", Wrap: true, Drop: 1, Doc: "what limits the current; blank = the unit's rating"},
 	}}
 	for i := range fit.Modes {
 		sh.modeRows(t, &fit.Modes[i])

@@ -33,7 +33,7 @@ func FlatSpells(r *sim.Result, f Format) []string {
 }
 
 // beforeUnit is the space between a number and its unit.
-var beforeUnit = regexp.MustCompile(`([0-9]) (%|°[CF]|(?:kWh|Wh|Ah|VA|km|m|W|A|V|h|min|days?)\b)`)
+var beforeUnit = regexp.MustCompile(`([0-9]) (%|°[CF]|(?:[kM]?Wh|Ah|VA|A|V|W|h|km|m|min|days?|points|years?)\b)`)
 
 // beforeMonth and behindMonth are the spaces of a day and its month.
 var beforeMonth, behindMonth = monthSpaces()
@@ -51,8 +51,8 @@ func monthSpaces() (before, behind *regexp.Regexp) {
 	return regexp.MustCompile(`\b([0-9]{1,2}\.?) ` + any + `($|[^\pL])`), regexp.MustCompile(`\b` + any + ` ([0-9]{1,2})\b`)
 }
 
-// tied keeps numbers and their units, days and their months on one line.
-func tied(s string) string {
+// Tied keeps numbers and their units, days and their months on one line.
+func Tied(s string) string {
 	s = beforeUnit.ReplaceAllString(s, "$1\u00a0$2")
 	return behindMonth.ReplaceAllString(beforeMonth.ReplaceAllString(s, "$1\u00a0$2$3"), "$1\u00a0$2")
 }
@@ -101,7 +101,7 @@ func Events(r *sim.Result, f Format) []string {
 func kindText(r *sim.Result, e *sim.Event) string {
 	if e.Kind == sim.NoOutlet {
 		for i := range r.Loads {
-			if l := &r.Loads[i]; l.Name == e.Load && lackOf(r, l) == smallInverter {
+			if l := &r.Loads[i]; l.Name == e.Load && LackOf(r, l) == SmallInverter {
 				return wordSmallInverter
 			}
 		}

@@ -66,8 +66,7 @@ func (run *Run) heading(s Screen) string {
 		return text + "\n"
 	}
 	r := run.Results[0]
-	first, last := r.Days[0].Date, r.Days[len(r.Days)-1].Date
-	text += s.Paragraph("", "", f.Text(textHeadDays, f.Date(first), f.Date(last), f.Count(len(r.Days), textDay, textDays)))
+	text += s.Paragraph("", "", datesText(r.Days[0].Date, len(r.Days), f))
 	if run.Recorded.replaces() {
 		text += s.Paragraph("", "", run.Recorded.sentence(f))
 	} else if w := Clean(r.Weather); w != "" {

@@ -136,7 +136,7 @@ func (s Screen) paint(colour, text string) string {
 func (s Screen) Paragraph(first, rest, text string) string {
 	var b strings.Builder
 	lead := first
-	for _, line := range wrap(tied(text), min(s.width(), longestLine)-max(Width(first), Width(rest))) {
+	for _, line := range wrap(Tied(text), min(s.width(), longestLine)-max(Width(first), Width(rest))) {
 		b.WriteString(plainSpaces.Replace(strings.TrimRight(lead+line, " ")) + "\n")
 		lead = rest
 	}
@@ -146,7 +146,7 @@ func (s Screen) Paragraph(first, rest, text string) string {
 // Heading is a line that stands out.
 func (s Screen) Heading(text string) string {
 	var b strings.Builder
-	for _, line := range wrap(tied(Clean(text)), s.width()) {
+	for _, line := range wrap(Tied(Clean(text)), s.width()) {
 		b.WriteString(s.paint(bold, plainSpaces.Replace(line)) + "\n")
 	}
 	return b.String()

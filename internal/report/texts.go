@@ -54,6 +54,7 @@ const (
 	textEventsTitle  = "To look at"
 	textUnmet        = "Appliances left without power: %s"
 	textHeadDays     = "%s to %s, %s"
+	textHeadDay      = "%s, %s"
 	textDraws        = "%s: %s."
 	textWarnings     = "Warnings"
 

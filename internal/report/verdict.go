@@ -2,7 +2,6 @@ package report
 
 import (
 	"math"
-	"slices"
 	"sort"
 	"strings"
 
@@ -59,7 +58,7 @@ func Judge(r *sim.Result, risk *sim.Risk, goal Goal) Judgement {
 		return Risky
 	case !r.Carried(goal.Reserve) || missed(risk, goal.Reserve) > goal.FlatRisk:
 		return Thin
-	case len(withoutOutlet(r, noInverter, smallInverter, inverterOff)) > 0:
+	case len(withoutOutlet(r, NoInverter, SmallInverter, InverterOff)) > 0:
 		return InPart
 	}
 	return Carries
@@ -71,43 +70,6 @@ func missed(risk *sim.Risk, reserve float64) float64 {
 		return 0
 	}
 	return risk.NotCarried(reserve).Share
-}
-
-// outletLack is why an AC appliance is not fed away from powered sites.
-type outletLack int
-
-const (
-	noLack outletLack = iota
-	noInverter
-	smallInverter // asks for more than the inverter's rating
-	inverterOff   // the inverter is off at the time
-)
-
-func lackOf(r *sim.Result, l *sim.LoadAccount) outletLack {
-	switch rated := r.System.Inverter.RatedW; {
-	case l.NoOutletWh <= negligibleWh:
-		return noLack
-	case rated <= 0:
-		return noInverter
-	case l.PeakW > rated || r.System.InverterMode != sim.InverterWindow:
-		return smallInverter
-	default:
-		return inverterOff
-	}
-}
-
-// withoutOutlet lists the appliances that a system cannot feed, for any of some
-// reasons: AC appliances at times with no inverter on, or too small a one, and no
-// powered site. They are no part of the system's load, but the customer has to
-// know.
-func withoutOutlet(r *sim.Result, why ...outletLack) []string {
-	var names []string
-	for i := range r.Loads {
-		if l := &r.Loads[i]; slices.Contains(why, lackOf(r, l)) {
-			names = append(names, sentenceName(l.Name))
-		}
-	}
-	return names
 }
 
 // apart writes two numbers with a unit, with as many decimals (up to three) as it
@@ -171,7 +133,7 @@ func besides(r *sim.Result, f Format) string {
 	for _, lack := range []struct {
 		text  string
 		names []string
-	}{{textNoOutlet, withoutOutlet(r, noInverter)}, {textTooSmall, withoutOutlet(r, smallInverter)}, {textOffThen, withoutOutlet(r, inverterOff)}} {
+	}{{textNoOutlet, withoutOutlet(r, NoInverter)}, {textTooSmall, withoutOutlet(r, SmallInverter)}, {textOffThen, withoutOutlet(r, InverterOff)}} {
 		if len(lack.names) > 0 {
 			s += " " + f.Text(lack.text, listed(lack.names, 4, f))
 		}

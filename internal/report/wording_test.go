@@ -71,9 +71,9 @@ func TestAThinReserveIsToldFromTheWantedOne(t *testing.T) {
 
 func TestNumbersStayWithTheirUnitsAndDays(t *testing.T) {
 	for _, s := range []string{"110 W", "-4 °C", "7 °F", "12 Jun", "8. Juni", "Jun 8", "14 October", "3 days", "5 kWh/m²"} {
-		assert.Equal(t, "a "+strings.Replace(s, " ", "\u00a0", 1)+" b", tied("a "+s+" b"))
+		assert.Equal(t, "a "+strings.Replace(s, " ", "\u00a0", 1)+" b", Tied("a "+s+" b"))
 	}
-	assert.Equal(t, "a 12 Junk", tied("a 12 Junk"), "no month")
+	assert.Equal(t, "a 12 Junk", Tied("a 12 Junk"), "no month")
 	text := Screen{Width: 30, Format: DefaultFormat()}.Heading("Charger with a good many of 110 W of panels")
 	assert.Contains(t, text, "\n110 W of panels")
 }

@@ -58,7 +58,7 @@ func (b *builder) lines(lines []string) []Text {
 			out = append(out, say(textAndMore, b.f.Number(float64(len(lines)-i), 0)))
 			break
 		}
-		out = append(out, Text{{S: tied(report.Clean(line)), Name: true}})
+		out = append(out, Text{{S: report.Tied(report.Clean(line)), Name: true}})
 	}
 	return out
 }

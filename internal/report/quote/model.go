@@ -1,7 +1,6 @@
 package quote
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -193,13 +192,8 @@ func plain(s string) Text {
 	if s == "" {
 		return nil
 	}
-	return Text{{S: tied(s)}}
+	return Text{{S: report.Tied(s)}}
 }
-
-var beforeUnit = regexp.MustCompile(`([0-9]) (%|°[CF]|(?:[kM]?Wh|Ah|VA|A|V|W|h|km|m|min|days?|points|years?)\b)`)
-
-// tied keeps numbers together with their units.
-func tied(s string) string { return beforeUnit.ReplaceAllString(s, "$1\u00a0$2") }
 
 // strong sets a text in bold.
 func strong(t Text) Text {
@@ -233,7 +227,7 @@ func say(text string, args ...any) Text {
 		if i > 0 {
 			switch a := args[i-1].(type) {
 			case string:
-				out = out.add(Span{S: tied(a)})
+				out = out.add(Span{S: report.Tied(a)})
 			case Text:
 				for _, s := range a {
 					out = out.add(s)
@@ -242,7 +236,7 @@ func say(text string, args ...any) Text {
 				panic("quote: say takes strings and texts only")
 			}
 		}
-		out = out.add(Span{S: tied(strings.ReplaceAll(piece, "%%", "%"))})
+		out = out.add(Span{S: report.Tied(strings.ReplaceAll(piece, "%%", "%"))})
 	}
 	if n := strings.Count(text, "%s"); n != len(args) {
 		panic("quote: number of pieces does not fit the text: " + text)

@@ -107,9 +107,9 @@ func (b *builder) flatCount() string {
 func (b *builder) further() []Text {
 	r := b.r
 	var more []Text
-	for _, text := range []string{textNoOutlet, textTooSmall, textOffThen} {
-		if names := b.withoutOutlet(b.shown, text); len(names) > 0 {
-			more = append(more, say(text, join(names, ", ")))
+	for _, t := range outletTexts {
+		if names := b.withoutOutlet(b.shown, t.lack); len(names) > 0 {
+			more = append(more, say(t.text, join(names, ", ")))
 		}
 	}
 	if r.Total.ShedWh > 1 {
@@ -123,27 +123,20 @@ func (b *builder) further() []Text {
 	return more
 }
 
-// outletLack is the sentence on why an AC appliance is not fed away from powered
-// sites; "" when it is.
-func outletLack(r *sim.Result, l *sim.LoadAccount) string {
-	switch rated := r.System.Inverter.RatedW; {
-	case l.NoOutletWh <= 1:
-		return ""
-	case rated <= 0:
-		return textNoOutlet
-	case l.PeakW > rated || r.System.InverterMode != sim.InverterWindow:
-		return textTooSmall
-	}
-	return textOffThen
-}
+// outletTexts are the sentences on why AC appliances are not fed away from powered
+// sites, in the order in which they are said.
+var outletTexts = []struct {
+	lack report.OutletLack
+	text string
+}{{report.NoInverter, textNoOutlet}, {report.SmallInverter, textTooSmall}, {report.InverterOff, textOffThen}}
 
-// withoutOutlet lists the appliances that a system cannot feed, for one of the
-// reasons of outletLack or, with "", for any.
-func (b *builder) withoutOutlet(system int, why string) []Text {
+// withoutOutlet lists the appliances that a system cannot feed, for one reason or,
+// with NoLack, for any.
+func (b *builder) withoutOutlet(system int, why report.OutletLack) []Text {
 	var names []Text
 	r := b.run.Results[system]
 	for i := range r.Loads {
-		if lack := outletLack(r, &r.Loads[i]); lack != "" && (lack == why || why == "") {
+		if lack := report.LackOf(r, &r.Loads[i]); lack != report.NoLack && (lack == why || why == report.NoLack) {
 			names = append(names, shortName(r.Loads[i].Name))
 		}
 	}

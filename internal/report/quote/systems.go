@@ -122,7 +122,7 @@ func (b *builder) systemRows() []systemRow {
 			}
 			return plain(b.wh(r.Total.UnservedWh))
 		})},
-		{rowNoOutlet, PlainRow, func(i int) Text { return join(b.withoutOutlet(i, ""), ", ") }},
+		{rowNoOutlet, PlainRow, func(i int) Text { return join(b.withoutOutlet(i, report.NoLack), ", ") }},
 		{rowAutonomy, PlainRow, result(func(r *sim.Result) Text {
 			if math.IsInf(r.AutonomyDays, 0) || math.IsNaN(r.AutonomyDays) {
 				return nil

@@ -270,15 +270,15 @@ func TestWhyAnApplianceIsLeftOutIsTold(t *testing.T) {
 	for _, row := range []struct {
 		ratedW float64
 		mode   sim.InverterMode
-		want   string
+		want   report.OutletLack
 	}{
-		{0, sim.InverterNeeded, textNoOutlet},
-		{500, sim.InverterNeeded, textTooSmall},
-		{1000, sim.InverterWindow, textOffThen},
-		{500, sim.InverterWindow, textTooSmall},
+		{0, sim.InverterNeeded, report.NoInverter},
+		{500, sim.InverterNeeded, report.SmallInverter},
+		{1000, sim.InverterWindow, report.InverterOff},
+		{500, sim.InverterWindow, report.SmallInverter},
 	} {
 		r := &sim.Result{System: &sim.System{InverterMode: row.mode}}
 		r.System.Inverter.RatedW = row.ratedW
-		assert.Equal(t, row.want, outletLack(r, &sim.LoadAccount{NoOutletWh: 20, PeakW: 800}), row)
+		assert.Equal(t, row.want, report.LackOf(r, &sim.LoadAccount{NoOutletWh: 20, PeakW: 800}), row)
 	}
 }
