@@ -68,7 +68,7 @@ func TestQuoteOnAWeatherFileSaysSo(t *testing.T) {
 
 func TestQuoteTakesTheAcceptedRisk(t *testing.T) {
 	page, _ := quoted(t, "--risk", "12.5", "--draws", "10", "--option-draws", "4", "--sections", "systems")
-	assert.Contains(t, page, "its flat risk is at most 13 %")
+	assert.Contains(t, page, "all but the accepted 13 % of simulated trips")
 	var out, errs bytes.Buffer
 	assert.Equal(t, statusBadInput, run([]string{"quote", filepath.Join("testdata", "trips", "holds"), "--risk", "101"}, strings.NewReader(""), &out, &errs))
 	assert.Contains(t, errs.String(), "--risk: 101 is not 0 to 100 %")

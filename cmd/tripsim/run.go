@@ -92,13 +92,10 @@ func (f *runFlags) act(ctx context.Context, c *console, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.risk.check("run"); err != nil {
-		return err
-	}
 	if f.formats, err = pictureFormats("run", f.formats); err != nil {
 		return err
 	}
-	if err := f.checkDraw(); err != nil {
+	if err := f.checkChoices(); err != nil {
 		return err
 	}
 	sc, err := load(c, args[0], !f.csv)
@@ -158,7 +155,10 @@ func (f *runFlags) files(ctx context.Context, answer *report.Run) ([]report.File
 	return append(files, pictures...), err
 }
 
-func (f *runFlags) checkDraw() error {
+func (f *runFlags) checkChoices() error {
+	if err := f.risk.check("run"); err != nil {
+		return err
+	}
 	switch {
 	case f.worst && f.draw >= 0:
 		return usage("", "--worst and --draw exclude each other")

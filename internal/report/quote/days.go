@@ -70,71 +70,13 @@ func (b *builder) days() []Block {
 	return []Block{Paragraph{Text: say(textDaysLead, b.system())}, t}
 }
 
+// dayColumns are the columns of the day table that say something of this trip.
 func (b *builder) dayColumns() []dayColumn {
 	r, f := b.r, b.f
-	t := &r.Total
-	n := func(x float64) string {
-		if math.Round(x) == 0 {
-			return wordDash
-		}
-		return f.Number(x, 0)
-	}
-	h := func(x float64) string {
-		if x <= 0 {
-			return wordDash
-		}
-		return f.Number(x, 1)
-	}
-	hours := func(of func(*sim.Day) float64) string {
-		sum := 0.0
-		for i := range r.Days {
-			sum += of(&r.Days[i])
-		}
-		return f.Number(sum, 1)
-	}
-	_, degree := f.Degrees(0)
-	drive := func(d *sim.Day) float64 { return d.DriveH }
-	idle := func(d *sim.Day) float64 { return d.IdleH }
-	mains := func(d *sim.Day) float64 { return d.MainsH }
-	all := []dayColumn{
-		{
-			head: headDrive, value: func(d *sim.Day, _ int) string { return h(d.DriveH) }, total: hours(drive),
-			may: true, used: func(d *sim.Day) bool { return d.DriveH > 0 },
-		},
-		{
-			head: headIdleH, value: func(d *sim.Day, _ int) string { return h(d.IdleH) }, total: hours(idle),
-			may: true, used: func(d *sim.Day) bool { return d.IdleH > 0 },
-		},
-		{
-			head: headMainsH, value: func(d *sim.Day, _ int) string { return h(d.MainsH) }, total: hours(mains),
-			may: true, used: func(d *sim.Day) bool { return d.MainsH > 0 },
-		},
-		{head: headSun, value: func(d *sim.Day, _ int) string { return f.Number(d.SunKWhM2, 1) }},
-		{head: fmt.Sprintf(headAir, degree), value: func(d *sim.Day, _ int) string { return b.airSpan(d.TempMinC, d.TempMaxC) }},
-		{
-			head: headSolar, value: func(d *sim.Day, _ int) string { return n(d.SolarBusWh) }, total: n(t.SolarBusWh),
-			may: true, used: func(d *sim.Day) bool { return d.SolarBusWh > 0 || d.SpilledWh > 0 },
-		},
-		{
-			head: headAlternator, value: func(d *sim.Day, _ int) string { return n(d.AlternatorBusWh) }, total: n(t.AlternatorBusWh),
-			may: true, used: func(d *sim.Day) bool { return d.AlternatorBusWh > 0 },
-		},
-		{
-			head: headMains, value: func(d *sim.Day, _ int) string { return n(d.MainsBusWh + d.TransferWh) }, total: n(t.MainsBusWh + t.TransferWh),
-			may: true, used: func(d *sim.Day) bool { return d.MainsBusWh+d.TransferWh > 0 },
-		},
-		{head: headAppliances, value: func(d *sim.Day, _ int) string { return n(d.ServedWh()) }, total: n(t.ServedWh())},
-		{
-			head: headUnserved, value: func(d *sim.Day, _ int) string { return n(d.UnservedWh) }, total: n(t.UnservedWh),
-			may: true, used: func(d *sim.Day) bool { return d.UnservedWh > 1 },
-		},
-		{
-			head: headSpilled, value: func(d *sim.Day, _ int) string { return n(d.SpilledWh) }, total: n(t.SpilledWh),
-			may: true, used: func(d *sim.Day) bool { return d.SpilledWh > 1 },
-		},
-		{head: headLow, value: func(d *sim.Day, _ int) string { return f.Percent(d.LowSoC) }, total: f.Percent(r.LowSoC)},
-		{head: headEnd, value: func(d *sim.Day, _ int) string { return f.Percent(d.EndSoC) }, total: f.Percent(r.EndSoC)},
-	}
+	all := append(b.timeColumns(), b.energyColumns()...)
+	all = append(all,
+		dayColumn{head: headLow, value: func(d *sim.Day, _ int) string { return f.Percent(d.LowSoC) }, total: f.Percent(r.LowSoC)},
+		dayColumn{head: headEnd, value: func(d *sim.Day, _ int) string { return f.Percent(d.EndSoC) }, total: f.Percent(r.EndSoC)})
 	if b.k != nil && b.k.FlatDraws > 0 && len(b.k.ByDay) == len(r.Days) {
 		all = append(all, dayColumn{head: headDayRisk, value: func(_ *sim.Day, i int) string { return f.Share(b.k.ByDay[i].Flat.Share) }})
 	}
@@ -149,6 +91,61 @@ func (b *builder) dayColumns() []dayColumn {
 		}
 	}
 	return used
+}
+
+// timeColumns are the hours of driving, idling and mains, and sun and air.
+func (b *builder) timeColumns() []dayColumn {
+	f := b.f
+	hours := func(head string, of func(*sim.Day) float64) dayColumn {
+		sum := 0.0
+		for i := range b.r.Days {
+			sum += of(&b.r.Days[i])
+		}
+		return dayColumn{head: head, total: f.Number(sum, 1), may: true, used: func(d *sim.Day) bool { return of(d) > 0 }, value: func(d *sim.Day, _ int) string {
+			if of(d) <= 0 {
+				return wordDash
+			}
+			return f.Number(of(d), 1)
+		}}
+	}
+	_, degree := f.Degrees(0)
+	return []dayColumn{
+		hours(headDrive, func(d *sim.Day) float64 { return d.DriveH }),
+		hours(headIdleH, func(d *sim.Day) float64 { return d.IdleH }),
+		hours(headMainsH, func(d *sim.Day) float64 { return d.MainsH }),
+		{head: headSun, value: func(d *sim.Day, _ int) string { return f.Number(d.SunKWhM2, 1) }},
+		{head: fmt.Sprintf(headAir, degree), value: func(d *sim.Day, _ int) string { return b.airSpan(d.TempMinC, d.TempMaxC) }},
+	}
+}
+
+// energyColumns are the energies, Wh; a column may go when no day has more than
+// least of it.
+func (b *builder) energyColumns() []dayColumn {
+	t := &b.r.Total
+	n := func(x float64) string {
+		if math.Round(x) == 0 {
+			return wordDash
+		}
+		return b.f.Number(x, 0)
+	}
+	energy := func(head string, total float64, of func(*sim.Day) float64, used func(*sim.Day) bool) dayColumn {
+		return dayColumn{head: head, total: n(total), may: used != nil, used: used, value: func(d *sim.Day, _ int) string { return n(of(d)) }}
+	}
+	above := func(least float64, of func(*sim.Day) float64) func(*sim.Day) bool {
+		return func(d *sim.Day) bool { return of(d) > least }
+	}
+	alternator := func(d *sim.Day) float64 { return d.AlternatorBusWh }
+	mains := func(d *sim.Day) float64 { return d.MainsBusWh + d.TransferWh }
+	unserved := func(d *sim.Day) float64 { return d.UnservedWh }
+	spilled := func(d *sim.Day) float64 { return d.SpilledWh }
+	return []dayColumn{
+		energy(headSolar, t.SolarBusWh, func(d *sim.Day) float64 { return d.SolarBusWh }, func(d *sim.Day) bool { return d.SolarBusWh > 0 || d.SpilledWh > 0 }),
+		energy(headAlternator, t.AlternatorBusWh, alternator, above(0, alternator)),
+		energy(headMains, t.MainsBusWh+t.TransferWh, mains, above(0, mains)),
+		energy(headAppliances, t.ServedWh(), (*sim.Day).ServedWh, nil),
+		energy(headUnserved, t.UnservedWh, unserved, above(1, unserved)),
+		energy(headSpilled, t.SpilledWh, spilled, above(1, spilled)),
+	}
 }
 
 func (b *builder) anyDay(is func(*sim.Day) bool) bool {

@@ -100,7 +100,8 @@ func withoutFile(w string) string {
 
 // asSentence gives a remark a capital letter, a full stop and curly quotation marks.
 func asSentence(s string) string {
-	if first, n := utf8.DecodeRuneInString(s); n > 0 {
+	word, _, _ := strings.Cut(s, " ")
+	if first, n := utf8.DecodeRuneInString(s); n > 0 && !strings.Contains(word, "_") { // names of columns stay
 		s = string(unicode.ToUpper(first)) + s[n:]
 	}
 	if !strings.HasSuffix(s, ".") {
