@@ -260,6 +260,28 @@ func TestTheTaperOfALongStepIsItsMean(t *testing.T) {
 	}
 }
 
+// The rest voltage of an empty cell rises steeply and then hardly at all: over a
+// long step an empty bank takes what it takes in short ones, far from its top.
+func TestAnEmptyBankTakesItsCurrentAtAnyStep(t *testing.T) {
+	for _, soc := range []float64{0, .02, .05, .1, .15, .3} {
+		for _, amps := range []float64{20, 60} {
+			for _, stepH := range []float64{1.0 / 60, .25, 1} {
+				spec := NewBatterySpec(chemistry(t, "lifepo4"), 100, 1, 12)
+				spec.MaxChargeA = amps
+				p := pack(t, spec, stepH)
+				st, air := p.Start(soc), NormalAir()
+				took := 0.0
+				for range int(1/stepH + .5) {
+					a := p.ChargeLimitA(st, p.InternalV(st), &air)
+					p.Advance(&st, a, &air)
+					took += a * stepH
+				}
+				assert.InDelta(t, amps, took, 1e-6, "%g A for an hour from %.0f %% in steps of %g h", amps, 100*soc, stepH)
+			}
+		}
+	}
+}
+
 // A charger set low stops where the rest voltage meets it, at any step.
 func TestLithiumWithALowChargeVoltage(t *testing.T) {
 	for _, stepH := range []float64{1.0 / 60, .25, 1} {

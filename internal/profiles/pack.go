@@ -151,13 +151,26 @@ func (p *Pack) ChargeLimitA(st PackState, internalV float64, air *PackAir) float
 		r := p.ROhm * air.RFactor
 		rise := p.internal[i].dv * p.slopeStep
 		if taper := 12*r*r + 6*r*rise + rise*rise; 12*r*headroom < limit*taper {
-			limit = 12 * r * headroom / taper
+			if i < gridSteps/2 { // a nearly empty bank rises steeply at first and then hardly
+				rise = min(rise, p.riseOver(st, internalV, limit))
+				taper = 12*r*r + 6*r*rise + rise*rise
+			}
+			if 12*r*headroom < limit*taper {
+				limit = 12 * r * headroom / taper
+			}
 		}
 	}
 	if limit < 0 {
 		return 0
 	}
 	return limit
+}
+
+// riseOver is by how much a step at a current (A, above 0) raises lithium's rest
+// voltage, V per A.
+func (p *Pack) riseOver(st PackState, internalV, chargeA float64) float64 {
+	st.AvailableAh += chargeA * p.stepH * (1 - p.bulkLoss)
+	return (p.InternalV(st) - internalV) / chargeA
 }
 
 func (p *Pack) leadChargeLimitA(st PackState, headroomV float64, air *PackAir, limit float64) float64 {

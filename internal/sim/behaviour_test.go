@@ -154,9 +154,10 @@ func TestTheInverterWindowAndItsIdle(t *testing.T) {
 			assert.InDelta(t, 100, r.Total.NoOutletWh, 1e-6, "16:00 to 18:00 the inverter is off")
 		}
 	}
-	idle := sys.Inverter.InputW(0)
-	assert.InDelta(t, losses[InverterNeeded]+20*idle, losses[InverterAlways], 1e-6)
-	assert.InDelta(t, losses[InverterNeeded], losses[InverterWindow], 2*idle+1e-6+2*sys.Inverter.InputW(50))
+	idle, loaded := sys.Inverter.InputW(0), sys.Inverter.InputW(50)-50
+	assert.InDelta(t, 4*loaded, losses[InverterNeeded], 1e-6, "while the lamp is on")
+	assert.InDelta(t, 4*loaded+20*idle, losses[InverterAlways], 1e-6)
+	assert.InDelta(t, 2*loaded+2*idle, losses[InverterWindow], 1e-6, "18:00 to 20:00 with the lamp, then without")
 }
 
 func TestTheSitesLimitHoldsTheChargerBack(t *testing.T) {

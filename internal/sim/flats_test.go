@@ -17,7 +17,7 @@ func TestABankThatReconnectsWhenFullIsConnectedAgain(t *testing.T) {
 		"AGM":             func(s *System) { s.Battery = leadBank(t, 100) },
 		"cut off at 97 %": func(s *System) { s.Battery.MinSoC = .97 },
 	} {
-		sys := halfCharged(t, 100, Charger{Name: "unit", AlternatorA: 40, Efficiency: .9})
+		sys := halfCharged(t, 100, Charger{Name: "unit", AlternatorA: 5, Efficiency: .9})
 		bank(sys)
 		sys.StartSoC, sys.Battery.ReconnectSoC = .05, 1
 		r := typical(t, stop, []Load{steady("radio", 5)}, sys)

@@ -138,39 +138,48 @@ func TestTwelveAndTwentyFourVoltsAgree(t *testing.T) {
 }
 
 // The same place mirrored to the other hemisphere half a year later has the
-// same sun within the orbit's eccentricity (6.9 % between the solstices).
+// same sun within the orbit's eccentricity (6.9 % between the solstices); with
+// the same sun on the level, a panel that leans to the equator gives the same.
 func TestMirroredHemispheres(t *testing.T) {
-	sun := func(lat float64, date time.Time) float64 {
+	run := func(lat, azimuth float64, date time.Time) (clear, panelWh float64) {
 		stop := stopAt(lat, 0, zone(t, "UTC"), date, 3)
-		stop.TempMinC, stop.TempMaxC = 15, 25
+		stop.TempMinC, stop.TempMaxC, stop.SunKWhM2 = 15, 25, 3.5
 		sys := bareSystem(t, 100)
 		sys.StartSoC = .2
 		sys.Chargers = []Charger{{Name: "regulator", SolarA: 100, Efficiency: 1}}
-		sys.Panels = []Panel{{Name: "flat", RatedW: 100, Mount: Roof, TiltDeg: 0, AzimuthDeg: nan, Charger: 0, TempCoeffPerK: -.0035, NOCTC: 45}}
+		sys.Panels = []Panel{{Name: "leaning", RatedW: 100, Mount: Roof, TiltDeg: 30, AzimuthDeg: azimuth, Charger: 0, TempCoeffPerK: -.0035, NOCTC: 45}}
 		s := mustStudy(t, &Trip{Stops: []Stop{stop}}, nil)
-		clear := 0.0
 		for _, iv := range s.intervals {
 			clear += iv.ClearGHIWm2
 		}
-		return clear
+		r, err := s.Typical(sys)
+		require.NoError(t, err)
+		checkResult(t, r)
+		return clear, r.Total.SolarWh + r.Total.SpilledWh
 	}
 	for _, lat := range []float64{10, 35, 52} {
-		north := sun(lat, day(2026, 6, 20))
-		south := sun(-lat, day(2026, 12, 20))
+		north, _ := run(lat, 180, day(2026, 6, 20))
+		south, _ := run(-lat, 0, day(2026, 12, 20))
 		assert.InEpsilon(t, south, north, .075, "latitude %g", lat)
 		assert.Less(t, north, south, "the earth is nearer the sun in January")
+		_, northWh := run(lat, 180, day(2026, 3, 19))
+		_, southWh := run(-lat, 0, day(2026, 9, 21))
+		assert.InEpsilon(t, southWh, northWh, .01, "latitude %g", lat)
+		_, awayWh := run(-lat, 180, day(2026, 9, 21))
+		assert.Less(t, awayWh, .96*northWh, "one that leans to the pole gives less, latitude %g", lat)
 	}
 }
 
 // Steps of 5 and of 60 minutes on random trips: the state of charge at the end
-// within 4 % of capacity while the battery never runs flat (a flat battery
-// reconnects at the start of a step, which an hour makes up to an hour later);
-// panel energy within 2 %; unserved energy within half a day's load, since whether the battery climbs
-// back to its reconnection on a given day may hang on a hair.
+// within 3 % of capacity while the battery never runs flat; panel energy within
+// 2 %; unserved energy within an hour and a half of the load per flat spell, for
+// a flat battery reconnects at the start of a step. (It reconnects right above
+// the cut-off here: whether it climbs higher on a given day may hang on a hair.)
 func TestTheStepHardlyMatters(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		trip := plainTrip(rt)
 		sys := plainSystem(rt, rapid.Float64Range(40, 200).Draw(rt, "ah"))
+		sys.Battery.MinSoC, sys.Battery.ReconnectSoC = .05, .0500001
 		loads := []Load{steady("base", rapid.Float64Range(5, 40).Draw(rt, "watts"))}
 		var r [2]*Result
 		for i, step := range []time.Duration{5 * time.Minute, time.Hour} {
@@ -182,9 +191,10 @@ func TestTheStepHardlyMatters(t *testing.T) {
 			require.NoError(rt, err)
 		}
 		if r[0].FlatH == 0 && r[1].FlatH == 0 {
-			assert.InDelta(rt, r[0].EndSoC, r[1].EndSoC, .04)
+			assert.InDelta(rt, r[0].EndSoC, r[1].EndSoC, .03)
 		}
-		assert.InDelta(rt, r[0].Total.UnservedWh, r[1].Total.UnservedWh, 12*loads[0].Watts)
+		spells := float64(max(len(r[0].Flats), len(r[1].Flats)))
+		assert.InDelta(rt, r[0].Total.UnservedWh, r[1].Total.UnservedWh, 1e-6+1.5*loads[0].Watts*spells)
 		assert.InEpsilon(rt, r[0].Total.SolarWh+r[0].Total.SpilledWh+1, r[1].Total.SolarWh+r[1].Total.SpilledWh+1, .02)
 	})
 }

@@ -54,13 +54,15 @@ func TestATripTakesTheFridgeWithIt(t *testing.T) {
 	sys.Battery.MaxDischargeA = 60
 	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterAlways
 	fridge := Load{Name: "fridge", Kind: Fridge, Supply: AC, Duty: 1, Essential: true, Fridge: fridge40()}
-	r, err := stepped(t, mild(t, 1), []Load{useOf("hob", 1800, 7, 30), fridge}, 60).Typical(sys)
+	tv := Load{Name: "TV", Kind: Window, Supply: AC, Watts: 100, Duty: 1, Window: Span{7, 2}, Essential: true}
+	r, err := stepped(t, mild(t, 1), []Load{useOf("hob", 1800, 7, 30), fridge, tv}, 60).Typical(sys)
 	require.NoError(t, err)
 	checkResult(t, r)
 	assert.InDelta(t, .5, r.Days[0].TripH, 1e-9)
 	assert.InDelta(t, 900, r.Loads[0].UnservedWh, 1e-6)
 	require.Greater(t, r.Traces.LoadW[1][7], 10.0, "the compressor runs then")
 	assert.InDelta(t, r.Traces.LoadW[1][7]*.5, r.Loads[1].UnservedWh, 1e-6)
+	assert.InDelta(t, 50, r.Loads[2].UnservedWh, 1e-6)
 
 	r, err = stepped(t, mild(t, 1), []Load{useOf("hob", 1800, 7, 30), useOf("kettle", 1500, 7, 20), fridge}, 60).Typical(sys)
 	require.NoError(t, err)
