@@ -114,7 +114,7 @@ func comparedColumns(b *Basis, rows []sim.Compared, first ...Column) []Column {
 		}
 	}
 	return append(first, []Column{
-		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_interval", Head: headRiskInterval, Wrap: true},

@@ -134,7 +134,7 @@ func (run *Run) Systems(f Format) *Table {
 		{Key: "flat_h", Decimals: 1, Doc: "disconnected in typical weather, h"},
 		{Key: "unserved_wh", Head: headUnserved, Drop: 1, Doc: "unserved in typical weather: asked for while flat, tripped or overloaded, Wh"},
 		{Key: "spilled_wh", Doc: "panel power that nothing could take, Wh"},
-		{Key: "flat_risk_pct", Head: risk, Drop: riskDrop, Doc: "share of simulated trips with at least one flat hour, %"},
+		{Key: "flat_risk_pct", Head: risk, Drop: riskDrop, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
