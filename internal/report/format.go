@@ -195,8 +195,12 @@ func (f Format) Count(n int, one, many string) string {
 	return f.Number(float64(n), 0) + "\u00a0" + many
 }
 
-// Hours writes a length of time in hours: "5.5 h", "26 h".
+// Hours writes a length of time in hours: "5.5 h", "26 h"; less than a tenth of
+// an hour in minutes: "3 min".
 func (f Format) Hours(h float64) string {
+	if h > 0 && h < 0.1 {
+		return f.With(max(1, 60*h), 0, "min")
+	}
 	if h >= 10 || h == math.Trunc(h) {
 		return f.With(h, 0, "h")
 	}

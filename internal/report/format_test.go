@@ -97,6 +97,9 @@ func TestNumbersThatAreNone(t *testing.T) {
 	assert.Equal(t, "5.5 h", plain(f.Hours(5.5)))
 	assert.Equal(t, "5 h", plain(f.Hours(5)))
 	assert.Equal(t, "26 h", plain(f.Hours(25.7)))
+	assert.Equal(t, "3 min", plain(f.Hours(.05)))
+	assert.Equal(t, "0.1 h", plain(f.Hours(.1)))
+	assert.Equal(t, "0 h", plain(f.Hours(0)))
 }
 
 // ISO 8601-1:2019, 5.4.2.1: local time with the shift from UTC.
