@@ -203,19 +203,23 @@ func (k *checker) checkZones(rows []tripRow, t *sim.Trip) {
 	}
 }
 
+// hoursLeft is how long a local day lasts (h) that begins in one zone and after
+// which the clock of another holds.
+func hoursLeft(date time.Time, from, to *time.Location) float64 {
+	y, m, d := date.Date()
+	return time.Date(y, m, d+1, 0, 0, 0, 0, to).Sub(time.Date(y, m, d, 0, 0, 0, 0, from)).Hours()
+}
+
 // checkJumps finds a local day of which a change of zones leaves next to
 // nothing.
 func (k *checker) checkJumps(rows []tripRow, t *sim.Trip) {
-	midnight := func(date time.Time, zone *time.Location) time.Time {
-		return time.Date(date.Year(), date.Month(), date.Day(), 0, 0, 0, 0, zone)
-	}
 	for i := 1; i < len(t.Stops); i++ {
 		a, b, r := &t.Stops[i-1], &t.Stops[i], &rows[i]
 		if a.Zone == nil || b.Zone == nil || a.Date.IsZero() || rows[i-1].Days.bad || r.Date.bad {
 			continue
 		}
 		last := a.Date.AddDate(0, 0, a.Days-1)
-		if hours := midnight(last.AddDate(0, 0, 1), b.Zone).Sub(midnight(last, a.Zone)).Hours(); hours < sim.ShortestDayH {
+		if hours := hoursLeft(last, a.Zone, b.Zone); hours < sim.ShortestDayH {
 			k.report(&r.TimeZone, "%s puts the clock so far ahead that %s has only %.1f hours; give this row the time_zone of the row above, %s",
 				b.Zone, last.Format(time.DateOnly), hours, a.Zone)
 		}

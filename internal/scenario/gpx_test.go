@@ -136,6 +136,25 @@ func TestBadRoutes(t *testing.T) {
 	assert.EqualError(t, err, "gpx: the file is larger than 64 MiB; thin the track first")
 }
 
+// A way over the date line westward keeps the clock from before it: else a day
+// of the trip would have no hours. The hour of the day is the same there.
+func TestARouteOverTheDateLineKeepsItsClock(t *testing.T) {
+	table, err := FromGPX(strings.NewReader(gpx("<rte>"+point("rtept", 0, -179, "<name>East</name>")+point("rtept", 0, 179, "<name>West</name>")+
+		point("rtept", 0, 178, "<name>Farther west</name>")+"</rte>")), GPXOptions{Start: october})
+	require.NoError(t, err)
+	column := table.Column("time_zone")
+	require.GreaterOrEqual(t, column, 0)
+	var zones []string
+	for _, row := range table.Rows {
+		zones = append(zones, row.Cells[column])
+	}
+	assert.Equal(t, []string{"", "Etc/GMT+12", "Etc/GMT+12"}, zones)
+	files := baseFiles(t)
+	files["trip.csv"] = table.Bytes()
+	_, err = FromFiles("line", files)
+	assert.NoError(t, err)
+}
+
 func FuzzGPX(f *testing.F) {
 	f.Add(gpx(point("wpt", 30, -6, "<name>A</name><ele>400</ele>")+point("wpt", 31, -6, "")), 50.0, 6.0)
 	f.Add(gpx("<rte>"+point("rtept", 30, -6, "<name>A</name>")+point("rtept", -36, 170, "<name>B</name>")+"</rte>"), 30.0, 8.0)

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"time"
+
+	"tripsim/internal/sim"
 )
 
 // byTime cuts a track with times at local midnights: a stop is where the
@@ -104,5 +106,28 @@ func gpxTable(stops []gpxStop, first time.Time) *Table {
 		}
 		t.Rows = append(t.Rows, Row{Cells: row})
 	}
+	keepClock(t, stops, first)
 	return t
+}
+
+// keepClock writes the zone before into the rows on whose way the date line, or
+// a like change of zones, would leave next to nothing of a day.
+func keepClock(t *Table, stops []gpxStop, first time.Time) {
+	zone, column := zoneOrUTC(stops[0].gpxPoint), -1
+	for i := 1; i < len(stops); i++ {
+		first = first.AddDate(0, 0, stops[i-1].days)
+		own := zoneOrUTC(stops[i].gpxPoint)
+		if hoursLeft(first.AddDate(0, 0, -1), zone, own) >= sim.ShortestDayH {
+			zone = own
+			continue
+		}
+		if column < 0 {
+			column = len(t.Columns)
+			t.Columns = append(t.Columns, "time_zone")
+			for r := range t.Rows {
+				t.Rows[r].Cells = append(t.Rows[r].Cells, "")
+			}
+		}
+		t.Rows[i].Cells[column] = zone.String()
+	}
 }

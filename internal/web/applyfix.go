@@ -191,9 +191,15 @@ func (e *fixEdit) panel(p *sim.Panel, of *sim.System) {
 	}
 	unit := of.Chargers[p.Charger].Name
 	for _, c := range [][2]string{
-		{"panel", e.free(panelsFile, "panel", p.Name)}, {"watts", cellOf(p.RatedW)}, {"mount", mount},
-		{"tilt_deg", cellOf(p.TiltDeg)}, {"turns_per_day", strconv.Itoa(p.TurnsPerDay)}, {"charger", unit},
-		{"soiling_pct", cellOf(100 * p.Soiling)}, {"temp_coeff_pct_per_k", cellOf(100 * p.TempCoeffPerK)}, {"noct_c", cellOf(p.NOCTC)},
+		{"panel", e.free(panelsFile, "panel", p.Name)},
+		{"watts", cellOf(p.RatedW)},
+		{"mount", mount},
+		{"tilt_deg", cellOf(p.TiltDeg)},
+		{"turns_per_day", strconv.Itoa(p.TurnsPerDay)},
+		{"charger", unit},
+		{"soiling_pct", cellOf(100 * p.Soiling)},
+		{"temp_coeff_pct_per_k", cellOf(100 * p.TempCoeffPerK)},
+		{"noct_c", cellOf(p.NOCTC)},
 	} {
 		e.write(panelsFile, row, c[0], c[1])
 	}
