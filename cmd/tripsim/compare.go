@@ -87,7 +87,7 @@ func (f *compareFlags) act(ctx context.Context, c *console, args []string) error
 		name: "compare", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "compare", func(opts ...chart.Option) (*chart.Picture, error) {
-				return chart.Compare(chart.ComparisonOf(result, t.tripName(), t.sc.Job.Currency, t.goal.FlatRisk, -1), opts...)
+				return chart.Compare(chart.ComparisonOf(result, t.tripName(), t.sc.Job.Currency, t.goal, -1), opts...)
 			})
 		},
 	})

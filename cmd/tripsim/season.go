@@ -64,7 +64,7 @@ func (f *seasonFlags) act(ctx context.Context, c *console, args []string) error 
 		name: "season", text: a.Text, json: a.JSON, csv: func() []byte { return a.Table().CSV() },
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "season", func(opts ...chart.Option) (*chart.Picture, error) {
-				return chart.Season(chart.SeasonOf(result, t.tripName(), t.goal.FlatRisk), opts...)
+				return chart.Season(chart.SeasonOf(result, t.tripName(), t.goal), opts...)
 			})
 		},
 	})

@@ -273,7 +273,7 @@ func (f *compareFlags) varied(ctx context.Context, c *console, t *task) error {
 		name: "vary", text: a.Text, json: a.JSON, csv: a.CSV,
 		pictures: func(ctx context.Context) ([]report.File, error) {
 			return f.draw(ctx, "vary", func(opts ...chart.Option) (*chart.Picture, error) {
-				return chart.Vary(chart.VariationOf(result, t.tripName(), t.goal.FlatRisk), opts...)
+				return chart.Vary(chart.VariationOf(result, t.tripName(), t.goal), opts...)
 			})
 		},
 	})

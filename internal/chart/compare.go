@@ -13,7 +13,7 @@ import (
 type Comparison struct {
 	Trip       string
 	Draws      int
-	Target     float64 // flat risk to stay under, 0..1; NaN = none
+	Target     float64 // accepted share of trips not carried, 0..1; NaN = none
 	Currency   string
 	Candidates []Candidate
 }
@@ -21,15 +21,15 @@ type Comparison struct {
 // Candidate is one system of a comparison.
 type Candidate struct {
 	Name        string
-	Flat        sim.Proportion   // share of draws in which the battery runs flat
+	NotCarried  sim.Proportion   // share of draws that are not carried; see sim.Goal
 	Reserve     sim.Distribution // lowest state of charge above the cut-off, 0..1
 	SourceWh    [4]float64       // mean per trip: solar, alternator, mains, transfer
 	Price       float64          // NaN = not given
 	Recommended bool
 }
 
-// Compare draws one line for each system: its flat risk with the interval of
-// the estimate, the spread of its reserve, what charged it, and its price. The
+// Compare draws one line for each system: its share of trips not carried
+// with the interval of the estimate, the spread of its reserve, what charged it, and its price. The
 // recommended system has a shaded line, an arrow and the word.
 func Compare(c Comparison, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
@@ -63,8 +63,8 @@ func (c *Comparison) check() error {
 		return err
 	}
 	for i, k := range c.Candidates {
-		what := fmt.Sprintf("the flat risk of system %d", i+1)
-		if err := checkShare(what, k.Flat); err != nil {
+		what := fmt.Sprintf("the trips not carried of system %d", i+1)
+		if err := checkShare(what, k.NotCarried); err != nil {
 			return err
 		}
 		r := k.Reserve
@@ -82,7 +82,7 @@ func (c *Comparison) check() error {
 func (c *Comparison) alt(o *options) string {
 	var parts []string
 	for i, k := range c.Candidates {
-		s := fmt.Sprintf(wordCompareAlt, candidateName(k, i), o.locale.percent(k.Flat.Share), o.locale.whole(k.Reserve.Q50))
+		s := fmt.Sprintf(wordCompareAlt, candidateName(k, i), o.locale.percent(k.NotCarried.Share), o.locale.whole(k.Reserve.Q50))
 		if k.Recommended {
 			s += " (" + wordRecommended + ")"
 		}
@@ -148,7 +148,7 @@ func (v *comparePicture) layOut(y float64) {
 
 	highest, most := 0.0, 0.0
 	for _, k := range c.Candidates {
-		highest = max(highest, k.Flat.High)
+		highest = max(highest, k.NotCarried.High)
 		most = max(most, k.SourceWh[0]+k.SourceWh[1]+k.SourceWh[2]+k.SourceWh[3])
 	}
 	if !math.IsNaN(c.Target) {
@@ -182,7 +182,7 @@ func (v *comparePicture) draw() {
 		ticks []float64
 		label func(float64) string
 	}{
-		{v.risk, wordFlatRisk, v.riskTicks, v.o.locale.percent},
+		{v.risk, wordNotCarried, v.riskTicks, v.o.locale.percent},
 		{v.reserve, wordReserve, []float64{0, 0.5, 1}, v.o.locale.whole},
 		{v.wh, v.unit + " " + wordPerTrip, v.wattTicks, func(x float64) string { return v.o.locale.number(x, v.wattDecimals) }},
 	} {
@@ -250,9 +250,9 @@ func (v *comparePicture) shade(y0 float64) *frame {
 }
 
 func (v *comparePicture) row(y float64, k Candidate) {
-	v.risk.add("flat risk", func(n *nib) {
-		n.whisker(k.Flat.Low, min(k.Flat.High, v.risk.plot.X.Max), y, true)
-		n.circle(n.at(k.Flat.Share, y), 1.05, vermillion, ink, thinPt)
+	v.risk.add("not carried", func(n *nib) {
+		n.whisker(k.NotCarried.Low, min(k.NotCarried.High, v.risk.plot.X.Max), y, true)
+		n.circle(n.at(k.NotCarried.Share, y), 1.05, vermillion, ink, thinPt)
 	})
 	v.riskValue(y, k)
 	v.reserve.add("reserve", func(n *nib) {
@@ -287,12 +287,12 @@ func (v *comparePicture) row(y float64, k Candidate) {
 
 // riskValue writes the risk beside its interval, on the side with more room.
 func (v *comparePicture) riskValue(y float64, k Candidate) {
-	s := v.o.locale.percent(k.Flat.Share)
+	s := v.o.locale.percent(k.NotCarried.Share)
 	f := v.risk
-	right := max(f.xMM(min(k.Flat.High, f.plot.X.Max)), f.xMM(k.Flat.Share)+1.2) + 1
+	right := max(f.xMM(min(k.NotCarried.High, f.plot.X.Max)), f.xMM(k.NotCarried.Share)+1.2) + 1
 	a := midLeft
 	if right+inkLetter.widthMM(s) > f.box.Right+2 {
-		right, a = min(f.xMM(k.Flat.Low), f.xMM(k.Flat.Share)-1.2)-1, midRight
+		right, a = min(f.xMM(k.NotCarried.Low), f.xMM(k.NotCarried.Share)-1.2)-1, midRight
 	}
 	if target := f.xMM(v.c.Target); a == midLeft && target > right-0.8 && target < right+inkLetter.widthMM(s)+0.8 {
 		right = target + 0.9 // beyond the line of the accepted risk

@@ -40,8 +40,8 @@ func ExampleCompare() {
 	half := sim.Proportion{Share: 0.5, Low: 0.47, High: 0.53}
 	rare := sim.Proportion{Share: 0.02, Low: 0.013, High: 0.031}
 	p, err := Compare(Comparison{Draws: 1000, Target: 0.05, Currency: "EUR", Candidates: []Candidate{
-		{Name: "Small", Flat: half, Price: 1200, Reserve: sim.Distribution{Q50: 0.05}},
-		{Name: "Large", Flat: rare, Price: 2400, Reserve: sim.Distribution{Q50: 0.31}, Recommended: true},
+		{Name: "Small", NotCarried: half, Price: 1200, Reserve: sim.Distribution{Q50: 0.05}},
+		{Name: "Large", NotCarried: rare, Price: 2400, Reserve: sim.Distribution{Q50: 0.31}, Recommended: true},
 	}})
 	if err != nil {
 		fmt.Println(err)
@@ -49,7 +49,7 @@ func ExampleCompare() {
 	}
 	fmt.Println(p.AltText)
 	// Output:
-	// Small: flat risk 50 %, median reserve 5 %; Large: flat risk 2 %, median reserve 31 % (recommended).
+	// Small: 50 % of trips not carried, median reserve 5 %; Large: 2 % of trips not carried, median reserve 31 % (recommended).
 }
 
 func ExampleVary() {
@@ -62,7 +62,7 @@ func ExampleVary() {
 	}
 	fmt.Println(p.Title, "-", p.AltText)
 	// Output:
-	// Flat risk as the charger varies - Flat risk for Weekend: 30 % at 25 A, 10 % at 40 A.
+	// Trips not carried as the charger varies - Trips not carried for Weekend: 30 % at 25 A, 10 % at 40 A.
 }
 
 func ExampleSeason() {
@@ -70,7 +70,7 @@ func ExampleSeason() {
 	never := sim.Proportion{Share: 0, Low: 0, High: 0.004}
 	p, err := Season(SeasonTable{
 		Draws: 1000, Target: 0.05, Systems: []string{"Weekend"},
-		Starts: []time.Time{day(2026, 1, 1), day(2026, 7, 1)}, Flat: [][]sim.Proportion{{often, never}},
+		Starts: []time.Time{day(2026, 1, 1), day(2026, 7, 1)}, NotCarried: [][]sim.Proportion{{often, never}},
 	})
 	if err != nil {
 		fmt.Println(err)
@@ -78,5 +78,5 @@ func ExampleSeason() {
 	}
 	fmt.Println(p.AltText)
 	// Output:
-	// Flat risk by start of the trip. Weekend: lowest 0 % for a start on 1 Jul, highest 20 % on 1 Jan.
+	// Trips not carried by start of the trip. Weekend: lowest 0 % for a start on 1 Jul, highest 20 % on 1 Jan.
 }

@@ -8,14 +8,14 @@ import (
 	"tripsim/internal/sim"
 )
 
-// ComparisonOf takes what Compare draws from a comparison. Target is a share
-// (NaN = none), recommended the index of a system (-1 = none).
-func ComparisonOf(c *sim.Comparison, trip, currency string, target float64, recommended int) Comparison {
-	out := Comparison{Trip: trip, Draws: c.Draws, Target: target, Currency: currency}
+// ComparisonOf takes what Compare draws from a comparison. Recommended is
+// the index of a system (-1 = none).
+func ComparisonOf(c *sim.Comparison, trip, currency string, goal sim.Goal, recommended int) Comparison {
+	out := Comparison{Trip: trip, Draws: c.Draws, Target: goal.FlatRisk, Currency: currency}
 	for i := range c.Systems {
 		k := &c.Systems[i]
 		out.Candidates = append(out.Candidates, Candidate{
-			Name: k.System.Name, Flat: k.Risk.Flat, Reserve: k.Risk.Reserve,
+			Name: k.System.Name, NotCarried: k.Risk.NotCarried(goal.Reserve), Reserve: k.Risk.Reserve,
 			SourceWh: k.Risk.SourceWh, Price: k.System.Price, Recommended: i == recommended,
 		})
 	}
@@ -23,15 +23,15 @@ func ComparisonOf(c *sim.Comparison, trip, currency string, target float64, reco
 }
 
 // SeasonOf takes what Season draws from a season.
-func SeasonOf(s *sim.Season, trip string, target float64) SeasonTable {
-	out := SeasonTable{Trip: trip, Draws: s.Draws, Target: target}
+func SeasonOf(s *sim.Season, trip string, goal sim.Goal) SeasonTable {
+	out := SeasonTable{Trip: trip, Draws: s.Draws, Target: goal.FlatRisk}
 	for i, sys := range s.Systems {
 		out.Systems = append(out.Systems, sys.Name)
 		line := make([]sim.Proportion, len(s.Starts))
 		for j := range s.Starts {
-			line[j] = s.Starts[j].Risks[i].Flat
+			line[j] = s.Starts[j].Risks[i].NotCarried(goal.Reserve)
 		}
-		out.Flat = append(out.Flat, line)
+		out.NotCarried = append(out.NotCarried, line)
 	}
 	for _, start := range s.Starts {
 		out.Starts = append(out.Starts, start.Date)
@@ -40,8 +40,8 @@ func SeasonOf(s *sim.Season, trip string, target float64) SeasonTable {
 }
 
 // SizesOf takes what SizeMap draws from a map of sizes: the battery upwards, the
-// other quantity across. The shares are of the trips that fail, by which the
-// cheapest pair is chosen; most often that is the flat risk.
+// other quantity across. The shares are of the trips that are not carried, by
+// which the cheapest pair is chosen.
 func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 	o, err := newOptions(opts)
 	if err != nil { // reported by SizeMap
@@ -56,14 +56,8 @@ func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 		line := make([]float64, len(m.Sizes))
 		for j := range m.Sizes {
 			line[j] = m.Failed[i][j].Share
-			if line[j] != m.Flat[i][j].Share {
-				out.Measure = wordFailing
-				if m.Goal.Reserve == 0 {
-					out.Measure = wordFlatOrCut
-				}
-			}
 		}
-		out.Flat = append(out.Flat, line)
+		out.NotCarried = append(out.NotCarried, line)
 	}
 	if c := m.Cheapest; c != nil {
 		out.Best = &GridPoint{X: c.Across, Y: c.Battery}
@@ -81,12 +75,12 @@ func SizesOf(m *sim.SizeMap, trip, currency string, opts ...Option) SizeGrid {
 }
 
 // VariationOf takes what Vary draws from a variation.
-func VariationOf(v *sim.Variation, trip string, target float64) Variation {
-	out := Variation{Trip: trip, Draws: v.Draws, Setting: v.Column, Unit: v.Unit, Target: target}
+func VariationOf(v *sim.Variation, trip string, goal sim.Goal) Variation {
+	out := Variation{Trip: trip, Draws: v.Draws, Setting: v.Column, Unit: v.Unit, Target: goal.FlatRisk}
 	for i, sys := range v.Systems {
 		line := VariedSystem{Name: sys.Name}
 		for j, value := range v.Values {
-			line.Points = append(line.Points, VariedPoint{value, v.Rows[i][j].Risk.Flat})
+			line.Points = append(line.Points, VariedPoint{value, v.Rows[i][j].Risk.NotCarried(goal.Reserve)})
 		}
 		out.Variations = append(out.Variations, line)
 	}

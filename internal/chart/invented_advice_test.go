@@ -26,7 +26,7 @@ func inventedComparison(n int) Comparison {
 	for i := range n {
 		q := 0.4 * (1 - risks[i])
 		c.Candidates = append(c.Candidates, Candidate{
-			Name: names[i], Flat: share(risks[i]), Price: 900 + 650*float64(i), Recommended: i == 4,
+			Name: names[i], NotCarried: share(risks[i]), Price: 900 + 650*float64(i), Recommended: i == 4,
 			Reserve:  sim.Distribution{Q05: q * 0.3, Q25: q * 0.7, Q50: q, Q75: q * 1.25, Q95: q * 1.6},
 			SourceWh: [4]float64{5200 - 300*float64(i), 2100 + 500*float64(i), 800 * float64(i%3), 350 * float64(i%2)},
 		})
@@ -50,7 +50,7 @@ func inventedSeason(systems, starts int, every int) SeasonTable {
 			winter := 0.5 + 0.5*math.Cos(2*math.Pi*float64(j)/float64(starts))
 			line = append(line, share(math.Round(1000*math.Pow(winter, 1+float64(i))/(1+0.6*float64(i)))/1000))
 		}
-		s.Flat = append(s.Flat, line)
+		s.NotCarried = append(s.NotCarried, line)
 	}
 	return s
 }
@@ -72,7 +72,7 @@ func inventedSizes(nx, ny int) SizeGrid {
 			z := 5.5 - g.X.Values[i]/55 - g.Y.Values[j]/22 + 0.3*math.Sin(float64(i))
 			line = append(line, math.Round(500/(1+math.Exp(-z)))/500)
 		}
-		g.Flat = append(g.Flat, line)
+		g.NotCarried = append(g.NotCarried, line)
 	}
 	g.Best = &GridPoint{X: min(nx-1, 6), Y: min(ny-1, 3), Remark: "1,850 EUR"}
 	g.Own = &GridPoint{X: min(nx-1, 5), Y: min(ny-1, 2)}
@@ -143,7 +143,7 @@ func advicePictures(opts ...Option) map[string]func() (*Picture, error) {
 	// The risk falls from all to nothing between two sizes, and what is as it is
 	// lies next to the target's line.
 	steep := inventedSizes(10, 9)
-	for j, line := range steep.Flat {
+	for j, line := range steep.NotCarried {
 		for i := range line {
 			line[i] = max(0, min(1, 0.5+1.6*(3-float64(i)+0.1*float64(j))))
 		}

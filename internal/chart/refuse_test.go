@@ -59,7 +59,7 @@ func TestAdviceThatCannotBeDrawnIsRefused(t *testing.T) {
 		assert.ErrorContains(t, err, want)
 	}
 	c := inventedComparison(3)
-	c.Candidates[1].Flat.Low = nan
+	c.Candidates[1].NotCarried.Low = nan
 	p, err := Compare(c)
 	fail("system 2", p, err)
 	p, err = Compare(Comparison{Target: nan})
@@ -70,11 +70,11 @@ func TestAdviceThatCannotBeDrawnIsRefused(t *testing.T) {
 	fail("accepted risk", p, err)
 
 	s := inventedSeason(2, 12, 0)
-	s.Flat[1] = s.Flat[1][:5]
+	s.NotCarried[1] = s.NotCarried[1][:5]
 	p, err = Season(s)
 	fail("line 2", p, err)
 	s = inventedSeason(2, 12, 0)
-	s.Flat[0][3].Share = 1.4
+	s.NotCarried[0][3].Share = 1.4
 	p, err = Season(s)
 	fail("start 4", p, err)
 
@@ -83,7 +83,7 @@ func TestAdviceThatCannotBeDrawnIsRefused(t *testing.T) {
 	p, err = SizeMap(g)
 	fail("do not grow", p, err)
 	g = inventedSizes(4, 3)
-	g.Flat[1][1] = nan
+	g.NotCarried[1][1] = nan
 	p, err = SizeMap(g)
 	fail("line 2", p, err)
 	g = inventedSizes(4, 3)

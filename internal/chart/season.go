@@ -10,17 +10,17 @@ import (
 	"tripsim/internal/sim"
 )
 
-// SeasonTable is the flat risk of some systems for some starts of the trip.
+// SeasonTable is the share of trips not carried of some systems for some starts of the trip.
 type SeasonTable struct {
-	Trip    string
-	Draws   int
-	Target  float64 // NaN = none
-	Starts  []time.Time
-	Systems []string
-	Flat    [][]sim.Proportion // by system, by start
+	Trip       string
+	Draws      int
+	Target     float64 // NaN = none
+	Starts     []time.Time
+	Systems    []string
+	NotCarried [][]sim.Proportion // share of draws that are not carried, by system, by start
 }
 
-// Season draws the flat risk as a table of shaded cells, starts across and
+// Season draws the trips not carried as a table of shaded cells, starts across and
 // systems down, with the number in each cell where it fits; cells above the
 // accepted risk carry a corner mark.
 func Season(s SeasonTable, opts ...Option) (*Picture, error) {
@@ -64,15 +64,15 @@ func (s *SeasonTable) check() error {
 	if err := checkTarget(s.Target); err != nil {
 		return err
 	}
-	if len(s.Flat) != len(s.Systems) {
-		return fmt.Errorf("chart: the season has %d systems but %d lines", len(s.Systems), len(s.Flat))
+	if len(s.NotCarried) != len(s.Systems) {
+		return fmt.Errorf("chart: the season has %d systems but %d lines", len(s.Systems), len(s.NotCarried))
 	}
-	for i, line := range s.Flat {
+	for i, line := range s.NotCarried {
 		if len(line) != len(s.Starts) {
 			return fmt.Errorf("chart: line %d of the season has %d starts, not %d", i+1, len(line), len(s.Starts))
 		}
 		for j, p := range line {
-			if err := checkShare(fmt.Sprintf("the flat risk of system %d, start %d", i+1, j+1), p); err != nil {
+			if err := checkShare(fmt.Sprintf("the trips not carried of system %d, start %d", i+1, j+1), p); err != nil {
 				return err
 			}
 		}
@@ -84,16 +84,16 @@ func (s *SeasonTable) alt(o *options) string {
 	var lines []string
 	for i, name := range s.Systems {
 		lo, hi := 0, 0
-		for j, p := range s.Flat[i] {
-			if p.Share < s.Flat[i][lo].Share {
+		for j, p := range s.NotCarried[i] {
+			if p.Share < s.NotCarried[i][lo].Share {
 				lo = j
 			}
-			if p.Share > s.Flat[i][hi].Share {
+			if p.Share > s.NotCarried[i][hi].Share {
 				hi = j
 			}
 		}
 		lines = append(lines, fmt.Sprintf(wordSeasonRow, nameOr(name, fmt.Sprintf(wordSystemNo, i+1)),
-			o.locale.percent(s.Flat[i][lo].Share), o.locale.day(s.Starts[lo]), o.locale.percent(s.Flat[i][hi].Share), o.locale.day(s.Starts[hi])))
+			o.locale.percent(s.NotCarried[i][lo].Share), o.locale.day(s.Starts[lo]), o.locale.percent(s.NotCarried[i][hi].Share), o.locale.day(s.Starts[hi])))
 	}
 	return fmt.Sprintf(wordSeasonAlt, strings.Join(lines, "; "))
 }
@@ -145,7 +145,7 @@ func (v *seasonPicture) cells() {
 			n := len(seasonName(name, i))
 			v.sheet.text(textLetter, v.f.box.Left-1.5, v.f.yMM(float64(i)+0.5)+(float64(k)-float64(n-1)/2)*textLetter.heightMM(), line, midRight)
 		}
-		for j, p := range v.s.Flat[i] {
+		for j, p := range v.s.NotCarried[i] {
 			v.cell(float64(j), float64(i), p.Share)
 		}
 	}
@@ -183,19 +183,22 @@ func cellNumber(o *options, share float64) string {
 	return o.locale.number(100*share, 0)
 }
 
+// key explains shade and corner, side by side where there is room.
 func (v *seasonPicture) key(y float64) float64 {
-	h := riskBar(v.sheet, v.o, v.f.box.Left, y, wordFlatRisk)
-	if !math.IsNaN(v.s.Target) {
-		x := v.f.box.Left + smallLetter.widthMM(wordFlatRisk) + 4 + 62 + 8
-		word := fmt.Sprintf(wordAboveTarget, v.o.locale.percent(v.s.Target))
-		if x+4.8+smallLetter.widthMM(word)+marginMM < v.o.widthMM {
-			v.sheet.add("key", func(n *nib) {
-				r := n.rect(x, y-0.4, x+3.6, y+3.2)
-				n.outline(r, frameGrey, thinPt, nil)
-				n.corner(r.Max, 2, ink)
-			})
-			v.sheet.text(smallLetter, x+4.8, y+1.4, word, midLeft)
-		}
+	h := riskBar(v.sheet, v.o, v.f.box.Left, y, wordNotCarriedKey)
+	if math.IsNaN(v.s.Target) {
+		return h
 	}
+	word := fmt.Sprintf(wordAboveTarget, v.o.locale.percent(v.s.Target))
+	x := v.f.box.Left + smallLetter.widthMM(wordNotCarriedKey) + 4 + 62 + 8
+	if x+4.8+smallLetter.widthMM(word)+marginMM >= v.o.widthMM {
+		x, y, h = v.f.box.Left, y+h+1.5, h+1.5+3.6
+	}
+	v.sheet.add("key", func(n *nib) {
+		r := n.rect(x, y-0.4, x+3.6, y+3.2)
+		n.outline(r, frameGrey, thinPt, nil)
+		n.corner(r.Max, 2, ink)
+	})
+	v.sheet.text(smallLetter, x+4.8, y+1.4, word, midLeft)
 	return h
 }

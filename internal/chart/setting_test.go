@@ -24,5 +24,5 @@ func TestSettingsAreNamedInWords(t *testing.T) {
 	v.Setting = "charger.alternator_a"
 	p, err := Vary(v)
 	require.NoError(t, err)
-	assert.Equal(t, "Flat risk as the alternator current of the charger varies", p.Title)
+	assert.Equal(t, "Trips not carried as the alternator current of the charger varies", p.Title)
 }

@@ -44,7 +44,7 @@ func (c *contour) longest() []point {
 func (v *sizePicture) lines() {
 	var all []*contour
 	for _, level := range v.g.levels() {
-		if lines := contours(v.g.X.Values, v.g.Y.Values, v.g.Flat, level); len(lines) > 0 {
+		if lines := contours(v.g.X.Values, v.g.Y.Values, v.g.NotCarried, level); len(lines) > 0 {
 			all = append(all, &contour{level: level, lines: lines, text: v.o.locale.percent(level)})
 		}
 	}
@@ -229,10 +229,10 @@ func (g SizeGrid) Cropped() SizeGrid {
 		}
 	}
 	x0, x1 := happening(len(g.X.Values), ofX, func(i, j int) bool {
-		return !slices.ContainsFunc(g.Flat, func(line []float64) bool { return !same(line[i], line[j]) })
+		return !slices.ContainsFunc(g.NotCarried, func(line []float64) bool { return !same(line[i], line[j]) })
 	})
 	y0, y1 := happening(len(g.Y.Values), ofY, func(i, j int) bool {
-		return slices.EqualFunc(g.Flat[i][x0:x1], g.Flat[j][x0:x1], same)
+		return slices.EqualFunc(g.NotCarried[i][x0:x1], g.NotCarried[j][x0:x1], same)
 	})
 	moved := func(b *GridPoint) *GridPoint {
 		if b == nil {
@@ -241,12 +241,12 @@ func (g SizeGrid) Cropped() SizeGrid {
 		return &GridPoint{b.X - x0, b.Y - y0, b.Remark}
 	}
 	flat := make([][]float64, 0, y1-y0)
-	for _, line := range g.Flat[y0:y1] {
+	for _, line := range g.NotCarried[y0:y1] {
 		flat = append(flat, line[x0:x1])
 	}
 	g.X.below = slices.Concat(g.X.below, g.X.Values[:x0])
 	g.Y.below = slices.Concat(g.Y.below, g.Y.Values[:y0])
-	g.X.Values, g.Y.Values, g.Flat = g.X.Values[x0:x1], g.Y.Values[y0:y1], flat
+	g.X.Values, g.Y.Values, g.NotCarried = g.X.Values[x0:x1], g.Y.Values[y0:y1], flat
 	g.Best, g.Own = moved(g.Best), moved(g.Own)
 	return g
 }

@@ -7,13 +7,12 @@ import (
 	"strings"
 )
 
-// SizeGrid is the flat risk over two sizes of a system.
+// SizeGrid is the share of trips not carried over two sizes of a system.
 type SizeGrid struct {
 	Trip, System string
 	Draws        int
 	X, Y         Sizes
-	Measure      string      // what the shares are of; "" = flat risk
-	Flat         [][]float64 // by Y, by X
+	NotCarried   [][]float64 // by Y, by X
 	Target       float64     // NaN = none
 	Best         *GridPoint  // the cheapest point within the accepted risk, if known
 	Own          *GridPoint  // the point that the system itself has, if it is on the map
@@ -56,10 +55,7 @@ func SizeMap(g SizeGrid, opts ...Option) (*Picture, error) {
 	p := &Picture{Name: "size-map", WidthMM: o.widthMM, HeightMM: 400, AltText: spoken(g.alt(&o))}
 	p.Title = wordSizeMap + ": " + g.axisTitle(g.X.Name, "") + " × " + g.axisTitle(g.Y.Name, "")
 	sheet := p.sheet()
-	if g.Measure == "" {
-		g.Measure = wordFlatRisk
-	}
-	sub := []string{capital(printable(g.Measure)), fmt.Sprintf(wordSizeMapSub, o.locale.number(float64(g.Draws), 0))}
+	sub := []string{capital(wordNotCarried), fmt.Sprintf(wordSizeMapSub, o.locale.number(float64(g.Draws), 0))}
 	for _, name := range []string{g.System, g.Trip} {
 		if s := nameOr(name, ""); s != "" {
 			sub = append(sub, shorten(s, smallLetter, 50))
@@ -121,10 +117,10 @@ func (g *SizeGrid) check() error {
 			}
 		}
 	}
-	if len(g.Flat) != len(g.Y.Values) {
-		return fmt.Errorf("chart: the sizing map has %d lines, not %d", len(g.Flat), len(g.Y.Values))
+	if len(g.NotCarried) != len(g.Y.Values) {
+		return fmt.Errorf("chart: the sizing map has %d lines, not %d", len(g.NotCarried), len(g.Y.Values))
 	}
-	for j, line := range g.Flat {
+	for j, line := range g.NotCarried {
 		if len(line) != len(g.X.Values) {
 			return fmt.Errorf("chart: line %d of the sizing map has %d values, not %d", j+1, len(line), len(g.X.Values))
 		}
@@ -144,15 +140,11 @@ func (g *SizeGrid) check() error {
 
 func (g *SizeGrid) alt(o *options) string {
 	lo, hi := 1.0, 0.0
-	for _, line := range g.Flat {
+	for _, line := range g.NotCarried {
 		lo, hi = min(lo, slices.Min(line)), max(hi, slices.Max(line))
 	}
 	n := func(v float64) string { return o.locale.number(v, decimalsOf(v)) }
-	measure := wordFlatRisk
-	if g.Measure != "" {
-		measure = printable(g.Measure)
-	}
-	s := fmt.Sprintf(wordSizeMapAlt, capital(measure), g.X.Name, n(g.X.Values[0]), n(g.X.Values[len(g.X.Values)-1]), g.X.Unit,
+	s := fmt.Sprintf(wordSizeMapAlt, capital(wordNotCarried), g.X.Name, n(g.X.Values[0]), n(g.X.Values[len(g.X.Values)-1]), g.X.Unit,
 		g.Y.Name, n(g.Y.Values[0]), n(g.Y.Values[len(g.Y.Values)-1]), g.Y.Unit, o.locale.percent(lo), o.locale.percent(hi))
 	if g.Own != nil {
 		s += fmt.Sprintf(wordSizeMapOwn, g.pointText(g.Own, o))
@@ -231,7 +223,7 @@ func (v *sizePicture) number(values []float64) func(float64) string {
 
 func (v *sizePicture) cells(x0, x1, y0, y1 []float64) {
 	v.f.add("cells", func(n *nib) {
-		for j, line := range v.g.Flat {
+		for j, line := range v.g.NotCarried {
 			for i, share := range line {
 				n.fill(n.rect(x0[i], y0[j], x1[i], y1[j]), riskRamp.at(riskShade(share)))
 			}

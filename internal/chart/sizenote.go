@@ -10,7 +10,7 @@ import (
 func (v *sizePicture) classes() int {
 	levels := v.g.levels()
 	seen := map[int]bool{}
-	for _, line := range v.g.Flat {
+	for _, line := range v.g.NotCarried {
 		for _, share := range line {
 			class := 0
 			for _, level := range levels {
@@ -34,7 +34,7 @@ func (v *sizePicture) edge(x0, x1, y0, y1 []float64) {
 			b := f.box
 			n.line(max(ax, b.Left), max(ay, b.Top), min(bx, b.Right), min(by, b.Bottom), ink, width, nil)
 		}
-		for j, line := range v.g.Flat {
+		for j, line := range v.g.NotCarried {
 			for i := range line {
 				if i > 0 && v.accepted(i, j) != v.accepted(i-1, j) {
 					stroke(f.xMM(x0[i]), f.yMM(y1[j])-round, f.xMM(x0[i]), f.yMM(y0[j])+round)
@@ -47,7 +47,7 @@ func (v *sizePicture) edge(x0, x1, y0, y1 []float64) {
 	})
 }
 
-func (v *sizePicture) accepted(i, j int) bool { return v.g.Flat[j][i] <= v.g.Target }
+func (v *sizePicture) accepted(i, j int) bool { return v.g.NotCarried[j][i] <= v.g.Target }
 
 // thick says what the thick line or edge is or, without one, why; "" = no risk
 // is named as accepted.
@@ -56,7 +56,7 @@ func (v *sizePicture) thick(lined bool) string {
 		return ""
 	}
 	within, beyond := false, false
-	for j, line := range v.g.Flat {
+	for j, line := range v.g.NotCarried {
 		for i := range line {
 			within, beyond = within || v.accepted(i, j), beyond || !v.accepted(i, j)
 		}

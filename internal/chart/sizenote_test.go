@@ -29,11 +29,11 @@ func textsOf(s *Structure) string {
 
 func TestWhereCellsAreOfTwoKindsNoLineIsInterpolated(t *testing.T) {
 	g := inventedSizes(6, 5)
-	for j := range g.Flat {
-		for i := range g.Flat[j] {
-			g.Flat[j][i] = 0
+	for j := range g.NotCarried {
+		for i := range g.NotCarried[j] {
+			g.NotCarried[j][i] = 0
 			if i+j < 4 {
-				g.Flat[j][i] = 1
+				g.NotCarried[j][i] = 1
 			}
 		}
 	}
@@ -59,9 +59,9 @@ func TestTheMapSaysThatLinesInterpolateAndWhereSizesBegin(t *testing.T) {
 // Cropping leaves sizes out of the picture, not out of what was tried.
 func TestACroppedMapStillNamesTheSmallestSizeTried(t *testing.T) {
 	g := inventedSizes(12, 6)
-	for j := range g.Flat {
+	for j := range g.NotCarried {
 		for i := range 4 {
-			g.Flat[j][i] = 1
+			g.NotCarried[j][i] = 1
 		}
 	}
 	g.Best, g.Own = nil, nil
@@ -75,9 +75,9 @@ func TestACroppedMapStillNamesTheSmallestSizeTried(t *testing.T) {
 func TestAMapWithoutAnEdgeSaysWhichSideOfTheAcceptedRiskItIsOn(t *testing.T) {
 	for word, share := range map[string]float64{"no size is within the accepted 5": 0.6, "all sizes are within the accepted 5": 0.01} {
 		g := inventedSizes(4, 3)
-		for j := range g.Flat {
-			for i := range g.Flat[j] {
-				g.Flat[j][i] = share
+		for j := range g.NotCarried {
+			for i := range g.NotCarried[j] {
+				g.NotCarried[j][i] = share
 			}
 		}
 		p, err := SizeMap(g)

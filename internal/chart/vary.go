@@ -12,7 +12,7 @@ import (
 	"tripsim/internal/sim"
 )
 
-// Variation is the flat risk as one setting takes several values.
+// Variation is the share of trips not carried as one setting takes several values.
 type Variation struct {
 	Trip       string
 	Draws      int
@@ -28,13 +28,13 @@ type VariedSystem struct {
 	Points []VariedPoint
 }
 
-// VariedPoint is the flat risk at one value of the setting.
+// VariedPoint is the share of trips not carried at one value of the setting.
 type VariedPoint struct {
-	Value float64
-	Flat  sim.Proportion
+	Value      float64
+	NotCarried sim.Proportion
 }
 
-// Vary draws for each system a line through its flat risks with the interval
+// Vary draws for each system a line through its shares of trips not carried with the interval
 // of each; systems differ in sign, dash and colour and are named at the right.
 func Vary(v Variation, opts ...Option) (*Picture, error) {
 	o, err := newOptions(opts)
@@ -109,7 +109,7 @@ func (v *Variation) check() error {
 			if j > 0 && q.Value <= s.Points[j-1].Value {
 				return fmt.Errorf("chart: line %d of the variation does not grow: %v after %v", i+1, q.Value, s.Points[j-1].Value)
 			}
-			if err := checkShare(fmt.Sprintf("point %d of line %d of the variation", j+1, i+1), q.Flat); err != nil {
+			if err := checkShare(fmt.Sprintf("point %d of line %d of the variation", j+1, i+1), q.NotCarried); err != nil {
 				return err
 			}
 		}
@@ -122,7 +122,7 @@ func (v *Variation) alt(o *options) string {
 	for i, s := range v.Variations {
 		var at []string
 		for _, q := range s.Points {
-			at = append(at, fmt.Sprintf(wordVaryAt, o.locale.percent(q.Flat.Share), o.locale.number(q.Value, decimalsOf(q.Value))+" "+v.Unit))
+			at = append(at, fmt.Sprintf(wordVaryAt, o.locale.percent(q.NotCarried.Share), o.locale.number(q.Value, decimalsOf(q.Value))+" "+v.Unit))
 		}
 		lines = append(lines, fmt.Sprintf(wordVaryAlt, nameOr(s.Name, fmt.Sprintf(wordSystemNo, i+1)), strings.Join(at, ", ")))
 	}
@@ -133,7 +133,7 @@ func (v *Variation) ranges() (lo, hi, highest float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for _, s := range v.Variations {
 		for _, q := range s.Points {
-			lo, hi, highest = min(lo, q.Value), max(hi, q.Value), max(highest, q.Flat.High)
+			lo, hi, highest = min(lo, q.Value), max(hi, q.Value), max(highest, q.NotCarried.High)
 		}
 	}
 	if hi == lo {
@@ -174,23 +174,23 @@ func (v *Variation) draw(f *frame, o *options) []sideLabel {
 		f.add("line", func(n *nib) {
 			line := make([]vg.Point, len(s.Points))
 			for i, q := range s.Points {
-				line[i] = n.at(q.Value, q.Flat.Share).Add(mm(dx, 0))
+				line[i] = n.at(q.Value, q.NotCarried.Share).Add(mm(dx, 0))
 			}
 			n.strokePoints(line, lineColours[(k+k/len(lineDashes))%len(lineColours)], curvePt, lineDashes[k%len(lineDashes)])
 		})
 		for _, q := range s.Points {
 			f.add("point", func(n *nib) {
-				lo, hi := n.at(q.Value, q.Flat.Low).Add(mm(dx, 0)), n.at(q.Value, q.Flat.High).Add(mm(dx, 0))
+				lo, hi := n.at(q.Value, q.NotCarried.Low).Add(mm(dx, 0)), n.at(q.Value, q.NotCarried.High).Add(mm(dx, 0))
 				cap := mm(0.7, 0)
 				n.strokePoints(line2(lo, hi), ink, thinPt, nil)
 				n.strokePoints(line2(lo.Sub(cap), lo.Add(cap)), ink, thinPt, nil)
 				n.strokePoints(line2(hi.Sub(cap), hi.Add(cap)), ink, thinPt, nil)
-				n.glyph(k, n.at(q.Value, q.Flat.Share).Add(mm(dx, 0)), 1.15)
+				n.glyph(k, n.at(q.Value, q.NotCarried.Share).Add(mm(dx, 0)), 1.15)
 			})
 		}
 		last := s.Points[len(s.Points)-1]
 		name := shorten(nameOr(s.Name, fmt.Sprintf(wordSystemNo, k+1)), inkLetter, 34)
-		labels = append(labels, sideLabel{text: name, letter: inkLetter, y: f.yMM(last.Flat.Share), sign: k + 1})
+		labels = append(labels, sideLabel{text: name, letter: inkLetter, y: f.yMM(last.NotCarried.Share), sign: k + 1})
 	}
 	return labels
 }

@@ -84,8 +84,8 @@ const (
 	textCutOffNote     = "Where a smaller size has less flat risk but more unserved energy, its limits of current or voltage cut appliances off before they empty it."
 	textVaryNote       = "Differences are to %s = %s, trip by trip on the same weather."
 	textVaryNoteEach   = "Differences are to each system's own value, or the first one where that is not among them, trip by trip on the same weather."
-	textVarySpread     = "With %s the flat risk of %s goes from %s to %s."
-	textVaryNothing    = "%s makes no difference to the flat risk of %s beyond the chance of the %s."
+	textVarySpread     = "With %s the share of trips that %s does not carry goes from %s to %s."
+	textVaryNothing    = "%s makes no difference to the share of trips that %s carries, beyond the chance of the %s."
 
 	// Season.
 	aboutSeason       = "the same trip through the year"

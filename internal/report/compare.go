@@ -287,15 +287,19 @@ func (a *VaryAdvice) valueText(x float64, f Format) string {
 // answer says in a sentence what the figure does to a system.
 func (a *VaryAdvice) answer(i int, f Format) string {
 	v := a.Variation
+	missed := make([]sim.Proportion, len(v.Values))
+	for j := range missed {
+		missed[j] = v.Rows[i][j].Risk.NotCarried(a.Basis.Goal.Reserve)
+	}
 	sure := false
 	low, high := 0, 0
-	for j := range v.Rows[i] {
-		row := &v.Rows[i][j]
-		sure = sure || j != v.Base[i] && row.Flat.Certain()
-		if row.Risk.Flat.Share < v.Rows[i][low].Risk.Flat.Share {
+	for j, p := range missed {
+		base := missed[v.Base[i]]
+		sure = sure || j != v.Base[i] && v.Rows[i][j].Flat.Certain() || p.High < base.Low || p.Low > base.High
+		if p.Share < missed[low].Share {
 			low = j
 		}
-		if row.Risk.Flat.Share > v.Rows[i][high].Risk.Flat.Share {
+		if p.Share > missed[high].Share {
 			high = j
 		}
 	}
@@ -308,7 +312,7 @@ func (a *VaryAdvice) answer(i int, f Format) string {
 		first, last = low, high
 	}
 	at := func(j int) string {
-		return f.Share(v.Rows[i][j].Risk.Flat.Share) + " (" + a.valueText(v.Values[j], f) + ")"
+		return f.Share(missed[j].Share) + " (" + a.valueText(v.Values[j], f) + ")"
 	}
 	return f.Text(textVarySpread, Clean(v.Column), name, at(first), at(last))
 }

@@ -96,7 +96,7 @@ func (b *builder) comparePicture() []Block {
 			return nil
 		}
 		c.Candidates = append(c.Candidates, chart.Candidate{
-			Name: r.System.Name, Flat: k.Flat, Reserve: k.Reserve,
+			Name: r.System.Name, NotCarried: k.NotCarried(b.run.Goal.Reserve), Reserve: k.Reserve,
 			SourceWh: k.SourceWh, Price: r.System.Price, Recommended: i == b.best,
 		})
 	}

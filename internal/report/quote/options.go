@@ -41,7 +41,7 @@ func (b *builder) chargers() []Block {
 	v := chart.Variation{Draws: z.Draws, Setting: settingCharger, Unit: z.Quantity.Unit(), Target: z.Goal.FlatRisk}
 	line := chart.VariedSystem{Name: z.System.Name}
 	for i := range z.Points {
-		line.Points = append(line.Points, chart.VariedPoint{Value: z.Points[i].Size, Flat: z.Points[i].Flat})
+		line.Points = append(line.Points, chart.VariedPoint{Value: z.Points[i].Size, NotCarried: z.Points[i].Failed})
 	}
 	v.Variations = []chart.VariedSystem{line}
 	lead := say(textSizesLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))
@@ -53,7 +53,7 @@ func (b *builder) chargers() []Block {
 		lead = sentences(lead, plain(textNoSize))
 	}
 	blocks = append(blocks, Paragraph{Text: plain(headSizes), Kind: Head}, Paragraph{Text: lead}, b.sizesTable(z, own))
-	if !slices.ContainsFunc(z.Points, func(p sim.SizePoint) bool { return p.Flat.Share != z.Points[0].Flat.Share }) {
+	if !slices.ContainsFunc(z.Points, func(p sim.SizePoint) bool { return p.Failed.Share != z.Points[0].Failed.Share }) {
 		return blocks // a level line says nothing that the sentence does not
 	}
 	return append(blocks, b.picture(plain(captionChargers), func(o ...chart.Option) (*chart.Picture, error) { return chart.Vary(v, o...) })...)
@@ -117,16 +117,16 @@ func (b *builder) sizesTable(z *sim.Sizing, own float64) *Table {
 	t := &Table{Caption: say(captionChargersTable, fmt.Sprint(b.table)), Columns: []Column{
 		{Head: plain(headSize)},
 		{Head: plain(rowFlatRisk), Numbers: true},
-		{Head: plain(rowInterval), Numbers: true},
 		{Head: plain(headFailed), Numbers: true},
+		{Head: plain(rowInterval), Numbers: true},
 		{Head: plain(headMeanReserve), Numbers: true},
 		{Head: plain(headVerdict)},
 	}}
 	for i := range z.Points {
 		p := &z.Points[i]
 		row := Row{Cells: []Text{
-			plain(f.With(p.Size, 0, z.Quantity.Unit())), plain(f.Share(p.Flat.Share)), plain(b.interval(p.Flat)),
-			plain(f.Share(p.Failed.Share)), plain(f.With(100*p.Reserve, 0, wordPoints)), plain(wordHolds),
+			plain(f.With(p.Size, 0, z.Quantity.Unit())), plain(f.Share(p.Flat.Share)), plain(f.Share(p.Failed.Share)),
+			plain(b.interval(p.Failed)), plain(f.With(100*p.Reserve, 0, wordPoints)), plain(wordHolds),
 		}}
 		if !p.Holds {
 			row.Cells[5] = plain(wordTooRisky)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tripsim/internal/chart"
+	"tripsim/internal/sim"
 )
 
 // season shows the same trip started in every month.
@@ -24,7 +25,7 @@ func (b *builder) season() []Block {
 		lead = sentences(lead, plain(textSeasonDropped))
 	}
 	blocks := []Block{Paragraph{Text: lead}}
-	table := chart.SeasonOf(s, "", b.run.Goal.FlatRisk)
+	table := chart.SeasonOf(s, "", sim.Goal(b.run.Goal))
 	blocks = append(blocks, b.picture(plain(captionSeason), func(o ...chart.Option) (*chart.Picture, error) { return chart.Season(table, o...) })...)
 	return append(blocks, b.seasonTable())
 }
@@ -44,15 +45,15 @@ func (b *builder) seasonTable() *Table {
 		{Head: plain(headStart)}, {Head: plain(headSun), Numbers: true}, {Head: say(headAir, degreeOf(f)), Numbers: true},
 	}}
 	if at >= 0 {
-		t.Columns = append(t.Columns, Column{Head: plain(rowFlatRisk), Numbers: true}, Column{Head: plain(rowInterval), Numbers: true})
+		t.Columns = append(t.Columns, Column{Head: plain(rowFlatRisk), Numbers: true}, Column{Head: plain(headFailed), Numbers: true}, Column{Head: plain(rowInterval), Numbers: true})
 	}
 	own := b.r.Trip.Start()
 	for i := range s.Starts {
 		st := &s.Starts[i]
 		row := Row{Cells: []Text{plain(unbroken(f.Date(st.Date))), plain(f.Number(st.SunKWhM2, 1)), plain(b.airSpan(st.TempMinC, st.TempMaxC))}}
 		if at >= 0 && at < len(st.Risks) {
-			flat := st.Risks[at].Flat
-			row.Cells = append(row.Cells, plain(f.Share(flat.Share)), plain(b.interval(flat)))
+			missed := st.Risks[at].NotCarried(b.run.Goal.Reserve)
+			row.Cells = append(row.Cells, plain(f.Share(st.Risks[at].Flat.Share)), plain(f.Share(missed.Share)), plain(b.interval(missed)))
 		}
 		if st.Date.Equal(own) {
 			row.Kind, row.Mark = StrongRow, goodMark

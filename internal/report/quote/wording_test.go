@@ -78,9 +78,10 @@ func TestFewTripsAreNotSpokenOfInTwentieths(t *testing.T) {
 	run := *in.Run
 	run.Risks = nil
 	for _, k := range in.Run.Risks {
-		few := *k
-		few.Draws, few.FlatDraws = 4, min(4, k.FlatDraws)
-		run.Risks = append(run.Risks, &few)
+		run.Risks = append(run.Risks, &sim.Risk{
+			System: k.System, Weather: k.Weather, Draws: 4, FlatDraws: min(4, k.FlatDraws), Flat: k.Flat, Short: k.Short, ByDay: k.ByDay,
+			Bands: k.Bands, Reserve: k.Reserve, Unserved: k.Unserved, Spilled: k.Spilled, SourceWh: k.SourceWh,
+		})
 	}
 	in.Run = &run
 	d := build(t, in)
@@ -158,7 +159,7 @@ func TestSharesAreWrittenAlikeInPicturesAndTables(t *testing.T) {
 		share := float64(k) / 1000
 		p, err := chart.Vary(chart.Variation{Draws: 1000, Target: 0.05, Variations: []chart.VariedSystem{{
 			Name:   "A",
-			Points: []chart.VariedPoint{{Value: 1, Flat: sim.Proportion{Share: share, Low: share, High: share}}},
+			Points: []chart.VariedPoint{{Value: 1, NotCarried: sim.Proportion{Share: share, Low: share, High: share}}},
 		}}})
 		require.NoError(t, err)
 		require.Contains(t, p.AltText, ": "+strings.ReplaceAll(f.Share(share), "\u00a0", " ")+" at", k)
@@ -166,17 +167,17 @@ func TestSharesAreWrittenAlikeInPicturesAndTables(t *testing.T) {
 }
 
 func TestChargersThatAllHoldNeedASentenceAndNoPicture(t *testing.T) {
-	points := func(flat ...float64) *sim.Sizing {
+	points := func(missed ...float64) *sim.Sizing {
 		in := holding(t)
 		z := *in.Answers.Chargers
 		z.Points = append([]sim.SizePoint(nil), z.Points...)
 		for i := range z.Points {
-			z.Points[i].Flat, z.Points[i].Holds = sim.Proportion{Share: flat[i], Low: flat[i], High: flat[i]}, flat[i] <= 0.05
+			z.Points[i].Failed, z.Points[i].Holds = sim.Proportion{Share: missed[i], Low: missed[i], High: missed[i]}, missed[i] <= 0.05
 		}
 		return &z
 	}
 	for _, row := range []struct {
-		flat    []float64
+		missed  []float64
 		says    string
 		picture bool
 	}{
@@ -186,10 +187,10 @@ func TestChargersThatAllHoldNeedASentenceAndNoPicture(t *testing.T) {
 		{[]float64{1, 1, 1}, "None of the sizes tried holds.", false},
 	} {
 		in := holding(t)
-		in.Answers.Chargers = points(row.flat...)
+		in.Answers.Chargers = points(row.missed...)
 		d := build(t, in)
 		holds(t, wordsOf(t, d, "chargers"), row.says)
-		assert.Equal(t, row.picture, len(pictureNames(sectionOf(t, d, "chargers"))) == 1, "%v", row.flat)
+		assert.Equal(t, row.picture, len(pictureNames(sectionOf(t, d, "chargers"))) == 1, "%v", row.missed)
 	}
 }
 
