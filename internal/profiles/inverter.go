@@ -68,6 +68,16 @@ func (v Inverter) Efficiency(acW float64) float64 {
 	return acW / v.InputW(acW)
 }
 
+// BriefH is how long (h) an inverter gives more than the heat leaves it.
+const BriefH = 0.5
+
+// BriefAtTempW is what an inverter gives for up to BriefH at an air temperature
+// (C): a tenth more than RatedAtTempW, at most its rating, since it is the lasting
+// load that heats it up: common practice, no source.
+func (v Inverter) BriefAtTempW(airC float64) float64 {
+	return math.Min(v.RatedW, 1.1*v.RatedAtTempW(airC))
+}
+
 // RatedAtTempW is the continuous rating (W) at an air temperature (C): full up
 // to 25 C, 90 % at 40 C, 60 % at 60 C, off at 75 C: common practice, no source.
 func (v Inverter) RatedAtTempW(airC float64) float64 {

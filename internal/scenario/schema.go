@@ -198,7 +198,7 @@ var (
 			number("battery_offset_c", "K", -20, 40, "the battery's place is warmer than the outside air by this", "8").or("0"),
 			number("battery_min_c", "deg C", -40, 40, "the battery's place is never colder than this: give it for a room that is heated", "5").blank("as cold as outside, with battery_offset_c"),
 			text("inverter_preset", "identifier from the catalogue (`tripsim parts inverters`)", "inverter_1000").blank("no preset"),
-			number("inverter_w", "W", 0, 50000, "continuous power of the inverter; 0 = none", "1000 or 2000").or("0").preset("0"),
+			number("inverter_w", "W", 0, 50000, "continuous power of the inverter, up to 25 °C; 0 = none", "1000 or 2000").or("0").preset("0"),
 			number("inverter_surge_w", "W", 0, 200000, "what it gives for a second", "2000").preset("twice inverter_w"),
 			number("inverter_idle_w", "W", 0, 500, "its own draw while switched on", "10").preset("by size"),
 			Column{Name: "inverter_on", Kind: Operation, About: "always, needed (only while an AC appliance runs) or a time window", Example: "needed or 07:00-22:00"}.or("needed"),

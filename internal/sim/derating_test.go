@@ -11,23 +11,23 @@ import (
 )
 
 // At 50 C the inverter gives 75 % of its rating, whatever else hangs on it: a
-// 1,900 W kettle misses 400 W for 30 minutes.
+// 1,900 W kettle misses 400 W for 45 minutes.
 func TestAHotInverterGivesLessWhateverElseRuns(t *testing.T) {
 	stop := mild(t, 1)
 	stop.TempMinC, stop.TempMaxC = 50, 50
 	sys := bareSystem(t, 400)
 	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
 	require.InDelta(t, 1500, sys.Inverter.RatedAtTempW(50), 1e-9)
-	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12}, Minutes: 30, Essential: true}
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12}, Minutes: 45, Essential: true}
 	cooler := Load{Name: "fridge", Kind: Fridge, Supply: AC, Essential: true, Fridge: &profiles.Fridge{Litres: 5, SetpointC: 20, CompressorW: 5}}
 	alone := typical(t, stop, []Load{kettle}, sys)
 	require.Equal(t, []EventKind{Overload}, kinds(alone))
 	assert.Contains(t, alone.Events[0].Detail, "gives 1500 VA at 50 °C")
-	assert.InDelta(t, 200, alone.Total.UnservedWh, 1e-6)
-	assert.InDelta(t, 200, alone.Loads[0].UnservedWh, 1e-6)
+	assert.InDelta(t, 300, alone.Total.UnservedWh, 1e-6)
+	assert.InDelta(t, 300, alone.Loads[0].UnservedWh, 1e-6)
 	both := typical(t, stop, []Load{kettle, cooler}, sys)
 	require.Contains(t, kinds(both), Overload)
-	assert.InDelta(t, 200, both.Total.UnservedWh, 5, "the fridge asks for a few watts more")
+	assert.InDelta(t, 300, both.Total.UnservedWh, 5, "the fridge asks for a few watts more")
 
 	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{kettle})
 	sure, err := s.Ensemble(context.Background(), []*System{sys}, 20, nil)
@@ -39,6 +39,29 @@ func TestAHotInverterGivesLessWhateverElseRuns(t *testing.T) {
 	assert.InDelta(t, sure[0].Unserved.Mean, spread[0].Unserved.Mean, 1e-4, "with and without a spread in use")
 }
 
+// For up to half an hour an inverter gives a tenth more than the heat leaves it,
+// at most its rating (common practice, no source): a 1,900 W hob cooks for 20 minutes
+// at 37 C (1,840 W lasting) without a remark, and misses 250 W at 50 C.
+func TestAShortLoadDoesNotHeatTheInverter(t *testing.T) {
+	sys := bareSystem(t, 400)
+	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
+	hob := Load{Name: "hob", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{18}, Minutes: 20}
+	at := func(airC, minutes float64) *Result {
+		stop := mild(t, 1)
+		stop.TempMinC, stop.TempMaxC = airC, airC
+		hob.Minutes = minutes
+		return typical(t, stop, []Load{hob}, sys)
+	}
+	warm := at(37, 20)
+	assert.Empty(t, kinds(warm))
+	assert.Zero(t, warm.Total.UnservedWh)
+	assert.InDelta(t, 60*40/60., at(37, 40).Total.UnservedWh, 1e-6, "1,840 W for longer")
+	hot := at(50, 20)
+	assert.InDelta(t, 250/3., hot.Total.UnservedWh, 1e-6)
+	assert.Contains(t, hot.Events[0].Detail, "1900 VA asked of an inverter that gives 1650 VA at 50 °C")
+	assert.Equal(t, 2000.0, sys.Inverter.BriefAtTempW(25), "never beyond the rating")
+}
+
 // A hot draw leaves nothing behind in the buffers of the next one.
 func TestDeratingDoesNotStayForTheNextDraw(t *testing.T) {
 	stop := mild(t, 2)
@@ -46,7 +69,7 @@ func TestDeratingDoesNotStayForTheNextDraw(t *testing.T) {
 	sys := bareSystem(t, 400)
 	sys.ShedSoC = .5
 	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
-	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12, 15}, Minutes: 30}
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 1900, SurgeW: 1900, Duty: 1, TimesH: []float64{12, 15}, Minutes: 45}
 	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{kettle})
 	plans, err := s.plansFor([]*System{sys})
 	require.NoError(t, err)

@@ -107,7 +107,7 @@ func (a *accountant) slotEvents(t int, log *eventLog) {
 		names := a.running(t)
 		log.note(t, Overload, names, ac.onVA, func() string {
 			return fmt.Sprintf("%s: %.0f VA asked of an inverter that gives %.0f VA at %.0f °C; %s.",
-				names, ac.onVA, sys.Inverter.RatedAtTempW(r.Traces.AirC[t]), r.Traces.AirC[t], turns(names))
+				names, ac.onVA, ac.limitVA, r.Traces.AirC[t], turns(names))
 		})
 	}
 	switch {

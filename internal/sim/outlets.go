@@ -14,7 +14,8 @@ type acStep struct {
 	clipW     float64 // mean W asked for beyond the inverter's rating
 	noneW     float64 // mean W asked for with the inverter off and no site
 	idleShare float64 // share of the slot in which standby is not drawn
-	onVA      float64 // highest apparent power asked of the inverter
+	onVA      float64 // apparent power asked of the inverter when it comes nearest to its limit, or farthest beyond
+	limitVA   float64 // what it gives at that moment
 	peakInW   float64 // battery power at that moment; 0 with little or nothing on
 	sitePeakW float64 // highest power asked of the site
 }
@@ -49,7 +50,7 @@ func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float
 	mine := &own.ac[last]
 	asked := alone * mayRun * (mine.baseW[t] + mine.runW(t))
 	a.noneW -= asked
-	a.invert(mine, t, alone*mayRun, sys, sys.Inverter.RatedAtTempW(airC))
+	a.invert(mine, t, alone*mayRun, sys, limitsAt(&sys.Inverter, airC))
 	a.clipW = asked + mine.standbyW[t]*(alone-a.idleShare) - a.outW
 	if a.clipW < 1e-9*asked {
 		a.clipW = 0
@@ -62,22 +63,28 @@ func acOutlets(all, own *sums, t, last int, stepH, siteShare, mayRun, airC float
 
 // invert adds up what flows through the inverter in the share of slot t in
 // which it may run.
-func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW float64) {
+func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, limits acLimits) {
 	inv := &sys.Inverter
 	base := mine.baseW[t] + mine.standbyW[t]
-	low := math.Min(base, ratedW)
-	running := 0.0
+	a.limitVA = limits.lastingW
+	low := math.Min(base, limits.lastingW)
+	running, most := 0.0, 0.0
 	for i := mine.first[t]; i < mine.first[t+1]; i++ {
 		r := &mine.runs[i]
 		if r.peakW <= 0 { // nothing runs: the inverter stays as it is
 			continue
 		}
 		running += r.share
+		ratedW := limits.of(r)
 		out, in, full := r.through(inv, base, ratedW)
 		a.outW += may * r.share * out
 		a.inW += may * r.share * in
-		if va := base + r.peakVA; va > a.onVA {
-			a.onVA = va
+		va := base + r.peakVA
+		if va-ratedW > a.onVA-a.limitVA {
+			a.onVA, a.limitVA = va, ratedW
+		}
+		if va > most {
+			most = va
 			if full > inv.RatedW/4 { // only a heavy load can trip battery or inverter
 				a.peakInW = inv.InputW(full)
 			}
@@ -90,7 +97,23 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, ratedW f
 	a.outW += quiet * low
 	a.inW += quiet * inv.InputW(low)
 	a.idleShare -= quiet + may*math.Min(1, running)
-	a.onVA = math.Max(a.onVA, base)
+	if base-limits.lastingW > a.onVA-a.limitVA {
+		a.onVA, a.limitVA = base, limits.lastingW
+	}
+}
+
+// acLimits are what an inverter gives in the air of a slot, W and VA.
+type acLimits struct{ lastingW, briefW float64 }
+
+func limitsAt(inv *profiles.Inverter, airC float64) acLimits {
+	return acLimits{inv.RatedAtTempW(airC), inv.BriefAtTempW(airC)}
+}
+
+func (l acLimits) of(r *acRun) float64 {
+	if r.brief {
+		return l.briefW
+	}
+	return l.lastingW
 }
 
 // through is what an inverter of that rating gives and takes while a run lasts,

@@ -3,6 +3,8 @@ package sim
 import (
 	"math"
 	"slices"
+
+	"tripsim/internal/profiles"
 )
 
 // sums are the appliances of a draw added up by slot.
@@ -39,6 +41,7 @@ type acRun struct {
 	meanW  float64 // beyond standby; duty cycles averaged
 	peakW  float64 // beyond standby; all of them drawing at once
 	peakVA float64 // the same as apparent power
+	brief  bool    // over before the inverter is hot, see [profiles.BriefH]
 }
 
 func newSums(n int) sums {
@@ -182,7 +185,7 @@ func toggle(on []int, e edge) []int {
 
 // cutRun appends the pieces of a stretch, slot by slot.
 func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int32) {
-	var r acRun
+	r := acRun{brief: v.to-v.from <= profiles.BriefH+1e-9}
 	for _, i := range on {
 		l := &d.loads[i]
 		standby := l.standbyW()

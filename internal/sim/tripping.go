@@ -45,7 +45,7 @@ func (x *tripping) lost(t, last int, mostInW float64) cut {
 // each calls f for those runs with the share of the slot in which the inverter
 // may run, and what it would have given and taken, mean W while the run lasts.
 func (x *tripping) each(t, last int, mostInW float64, f func(r *acRun, may, out, in float64)) {
-	ratedW := x.inv.RatedAtTempW(x.airC[t])
+	limits := limitsAt(x.inv, x.airC[t])
 	mine := &x.own.ac[last]
 	base := mine.baseW[t] + mine.standbyW[t]
 	may := (1 - x.fixed[t].siteShare) * x.fixed[t].mayRun
@@ -54,7 +54,7 @@ func (x *tripping) each(t, last int, mostInW float64, f func(r *acRun, may, out,
 		if r.peakW <= 0 {
 			continue
 		}
-		if out, in, full := r.through(x.inv, base, ratedW); x.inv.InputW(full) > mostInW {
+		if out, in, full := r.through(x.inv, base, limits.of(r)); x.inv.InputW(full) > mostInW {
 			f(r, may, out, in)
 		}
 	}
