@@ -132,7 +132,11 @@ func (f *quoteFlags) act(ctx context.Context, c *console, args []string) error {
 	if err := report.WriteSet(dir, files); err != nil {
 		return err
 	}
-	return c.print(fmt.Sprintf("%s written to %s: quote.html, quote.pdf and pictures\n", count(len(files), "file"), clean(dir)))
+	what := "quote.html and quote.pdf"
+	if len(f.formats) > 0 {
+		what = "quote.html, quote.pdf and pictures"
+	}
+	return c.print(fmt.Sprintf("%s written to %s: %s\n", count(len(files), "file"), clean(dir), what))
 }
 
 // check checks the flags and begins the input of the document.
