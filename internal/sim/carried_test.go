@@ -98,3 +98,14 @@ func warmDay(t testing.TB) Stop {
 	s.TempMinC, s.TempMaxC = 25, 25
 	return s
 }
+
+// A trip that comes down to the reserve, and not below it, keeps it.
+func TestAReserveThatIsJustKeptIsKept(t *testing.T) {
+	for _, reserve := range []float64{0, 0.05, 0.25, 0.3} {
+		assert.True(t, carried(false, 0, reserve, reserve), "%g", reserve)
+		assert.False(t, carried(false, 0, reserve-0.001, reserve) && reserve > 0, "%g", reserve)
+	}
+	assert.False(t, carried(true, 0, 1, 0), "flat")
+	assert.True(t, carried(false, 0.9, 1, 0))
+	assert.False(t, carried(false, 1.1, 1, 0), "unserved")
+}

@@ -48,6 +48,20 @@ func TestPlanesAreKeptUpToABound(t *testing.T) {
 	assert.NotEqual(t, plane(6), c.kept[0].plane, "the one that was not asked for longest has gone")
 }
 
+// Every property of a plane tells it from others.
+func TestPlanesThatDifferInOnePropertyAreKeptApart(t *testing.T) {
+	c := &planeCache{}
+	planes := []solar.Plane{
+		{TiltDeg: 30, AzimuthDeg: 180}, {TiltDeg: 30, AzimuthDeg: 90}, {TiltDeg: 20, AzimuthDeg: 180},
+		{TiltDeg: 30, AzimuthDeg: 180, Mount: solar.HeadingAveraged}, {TiltDeg: 30, AzimuthDeg: 180, AngularLossAr: -1},
+	}
+	entries := map[*planeEntry]bool{}
+	for _, pl := range planes {
+		entries[c.entry(pl, 10)] = true
+	}
+	assert.Len(t, entries, len(planes))
+}
+
 // A change that moves the vehicle at other hours sees the sun from elsewhere.
 func TestAChangedTripKeepsItsGeometryOnlyWhereItStaysInPlace(t *testing.T) {
 	trip, loads, sys := benchTrip(t)
