@@ -105,6 +105,7 @@ func TestAReserveThatIsJustKeptIsKept(t *testing.T) {
 		assert.True(t, carried(false, 0, reserve, reserve), "%g", reserve)
 		assert.False(t, carried(false, 0, reserve-0.001, reserve) && reserve > 0, "%g", reserve)
 	}
+	assert.True(t, carried(false, 0, 0.3-0.1, 0.2), "to within rounding")
 	assert.False(t, carried(true, 0, 1, 0), "flat")
 	assert.True(t, carried(false, 0.9, 1, 0))
 	assert.False(t, carried(false, 1.1, 1, 0), "unserved")

@@ -62,6 +62,25 @@ func TestAShortLoadDoesNotHeatTheInverter(t *testing.T) {
 	assert.Equal(t, 2000.0, sys.Inverter.BriefAtTempW(25), "never beyond the rating")
 }
 
+// What lasts stays what lasts, whatever is switched on and off beside it.
+func TestALampDoesNotMakeALastingLoadShort(t *testing.T) {
+	stop := mild(t, 1)
+	stop.TempMinC, stop.TempMaxC = 50, 50
+	sys := bareSystem(t, 800)
+	sys.Inverter, sys.InverterMode = inverter(t, 2000), InverterNeeded
+	heater := Load{Name: "heater", Kind: Window, Supply: AC, Watts: 1620, Duty: 1, Window: Span{10, 3}}
+	lamp := Load{Name: "lamp", Kind: Uses, Supply: AC, Watts: 5, Duty: 1, TimesH: []float64{10, 11, 12}, Minutes: 30}
+	assert.InDelta(t, 360, typical(t, stop, []Load{heater}, sys).Total.UnservedWh, 1e-6)
+	assert.InDelta(t, 367.5, typical(t, stop, []Load{heater, lamp}, sys).Total.UnservedWh, 1e-6)
+
+	hob := Load{Name: "hob", Kind: Uses, Supply: AC, Watts: 1620, Duty: 1, TimesH: []float64{10, 10.5, 11, 11.5, 12, 12.5}, Minutes: 30}
+	assert.InDelta(t, 360, typical(t, stop, []Load{hob}, sys).Total.UnservedWh, 1e-6, "uses that follow each other at once")
+
+	heater.Watts = 1400
+	kettle := Load{Name: "kettle", Kind: Uses, Supply: AC, Watts: 300, Duty: 1, TimesH: []float64{11}, Minutes: 10}
+	assert.InDelta(t, 50/6., typical(t, stop, []Load{heater, kettle}, sys).Total.UnservedWh, 1e-6, "1,700 of 1,650 W for ten minutes")
+}
+
 // A hot draw leaves nothing behind in the buffers of the next one.
 func TestDeratingDoesNotStayForTheNextDraw(t *testing.T) {
 	stop := mild(t, 2)

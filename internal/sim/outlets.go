@@ -68,14 +68,14 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, limits a
 	base := mine.baseW[t] + mine.standbyW[t]
 	a.limitVA = limits.lastingW
 	low := math.Min(base, limits.lastingW)
-	running, most := 0.0, 0.0
+	running := 0.0
 	for i := mine.first[t]; i < mine.first[t+1]; i++ {
 		r := &mine.runs[i]
 		if r.peakW <= 0 { // nothing runs: the inverter stays as it is
 			continue
 		}
 		running += r.share
-		ratedW := limits.of(r)
+		ratedW := limits.of(r, base)
 		out, in, full := r.through(inv, base, ratedW)
 		a.outW += may * r.share * out
 		a.inW += may * r.share * in
@@ -83,11 +83,8 @@ func (a *acStep) invert(mine *acTrace, t int, may float64, sys *System, limits a
 		if va-ratedW > a.onVA-a.limitVA {
 			a.onVA, a.limitVA = va, ratedW
 		}
-		if va > most {
-			most = va
-			if full > inv.RatedW/4 { // only a heavy load can trip battery or inverter
-				a.peakInW = inv.InputW(full)
-			}
+		if full > inv.RatedW/4 { // only a heavy load can trip battery or inverter
+			a.peakInW = math.Max(a.peakInW, inv.InputW(full))
 		}
 	}
 	quiet := may * (1 - math.Min(1, running))
@@ -109,8 +106,10 @@ func limitsAt(inv *profiles.Inverter, airC float64) acLimits {
 	return acLimits{inv.RatedAtTempW(airC), inv.BriefAtTempW(airC)}
 }
 
-func (l acLimits) of(r *acRun) float64 {
-	if r.brief {
+// of is the limit while a run lasts, beside what is always on: the brief one where
+// it takes an appliance that is soon off again to exceed the lasting one.
+func (l acLimits) of(r *acRun, baseVA float64) float64 {
+	if r.lastVA < r.peakVA && baseVA+r.lastVA <= l.lastingW {
 		return l.briefW
 	}
 	return l.lastingW

@@ -20,6 +20,7 @@ type runWork struct {
 	loads [2][]int // per trace
 	edges []edge
 	on    []int
+	brief []bool // by load: what it is on for now is soon over
 	count []int32
 }
 
@@ -41,7 +42,7 @@ type acRun struct {
 	meanW  float64 // beyond standby; duty cycles averaged
 	peakW  float64 // beyond standby; all of them drawing at once
 	peakVA float64 // the same as apparent power
-	brief  bool    // over before the inverter is hot, see [profiles.BriefH]
+	lastVA float64 // the part of it that is on for longer than [profiles.BriefH]
 }
 
 func newSums(n int) sums {
@@ -111,9 +112,10 @@ func (d *demand) addDC(s *sums, u *usage, i int) {
 
 // edge is the start or the end of a span of an AC appliance.
 type edge struct {
-	at   float64
-	load int
-	on   bool
+	at    float64
+	load  int
+	on    bool
+	brief bool // of a start: over within [profiles.BriefH]
 }
 
 // layRuns cuts the time in which any of the loads is on into stretches with
@@ -127,9 +129,7 @@ func (d *demand) layRuns(a *acTrace, u *usage, loads []int, work *runWork) {
 				d.it.spread(day.span, l.standbyW(), a.standbyW, nil)
 			}
 		}
-		for _, v := range u.spans[i] {
-			edges = append(edges, edge{v.from, i, true}, edge{v.to, i, false})
-		}
+		edges = appendEdges(edges, i, u.spans[i])
 	}
 	slices.SortFunc(edges, edge.compare)
 	if a.shared {
@@ -137,23 +137,43 @@ func (d *demand) layRuns(a *acTrace, u *usage, loads []int, work *runWork) {
 	}
 	a.runs = a.runs[:0]
 	if work.count == nil {
-		work.count = make([]int32, len(d.it.slots))
+		work.count, work.brief = make([]int32, len(d.it.slots)), make([]bool, len(d.loads))
 	}
 	count, on := work.count, work.on[:0]
 	clear(count)
 	for e := range edges {
 		on = toggle(on, edges[e])
+		if edges[e].on {
+			work.brief[edges[e].load] = edges[e].brief
+		}
 		if e+1 == len(edges) || edges[e+1].at == edges[e].at {
 			continue // the rest of this instant first: many appliances start together
 		}
 		if len(on) > 0 {
-			d.cutRun(a, u, on, interval{edges[e].at, edges[e+1].at}, count)
+			d.cutRun(a, u, work, on, interval{edges[e].at, edges[e+1].at})
 		}
 	}
 	for t, n := range count {
 		a.first[t+1] = a.first[t] + n
 	}
 	work.edges, work.on = edges, on
+}
+
+// appendEdges appends the starts and ends of the spans of a load. Spans that touch
+// are one stretch of time for an inverter.
+func appendEdges(edges []edge, load int, spans []interval) []edge {
+	for from := 0; from < len(spans); {
+		to := from + 1
+		for to < len(spans) && spans[to].from <= spans[to-1].to+1e-9 {
+			to++
+		}
+		brief := spans[to-1].to-spans[from].from <= profiles.BriefH+1e-9
+		for _, v := range spans[from:to] {
+			edges = append(edges, edge{v.from, load, true, brief}, edge{v.to, load, false, false})
+		}
+		from = to
+	}
+	return edges
 }
 
 // compare puts edges in order of time, an end before a start at the same time.
@@ -184,8 +204,8 @@ func toggle(on []int, e edge) []int {
 }
 
 // cutRun appends the pieces of a stretch, slot by slot.
-func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int32) {
-	r := acRun{brief: v.to-v.from <= profiles.BriefH+1e-9}
+func (d *demand) cutRun(a *acTrace, u *usage, work *runWork, on []int, v interval) {
+	var r acRun
 	for _, i := range on {
 		l := &d.loads[i]
 		standby := l.standbyW()
@@ -195,11 +215,15 @@ func (d *demand) cutRun(a *acTrace, u *usage, on []int, v interval, count []int3
 			r.lowW += mean
 		}
 		r.peakW += math.Max(0, l.Watts-standby)
-		r.peakVA += l.apparentVA(math.Max(0, l.Watts-standby))
+		va := l.apparentVA(math.Max(0, l.Watts-standby))
+		r.peakVA += va
+		if !work.brief[i] {
+			r.lastVA += va
+		}
 	}
 	r.peakW = math.Max(r.peakW, r.meanW) // used more than planned
 	r.peakVA = math.Max(r.peakVA, r.peakW)
-	h := d.it.stepH
+	h, count := d.it.stepH, work.count
 	for t := max(0, int(math.Floor(v.from/h))); t < len(count) && float64(t)*h < v.to; t++ {
 		if r.share = v.overlap(float64(t)*h, float64(t+1)*h) / h; r.share > 0 {
 			r.from = math.Max(v.from, float64(t)*h)

@@ -243,9 +243,9 @@ func (y *tally) add(k uint64, d *drawSum, soc []float64, l *lane) {
 	}
 }
 
-// bin sorts x in 0..1 into n equal bins.
+// bin sorts x in 0..1 into n equal bins; what is a rounding below a bin is in it.
 func bin(x float64, n int) int {
-	return max(0, min(n, int(x*float64(n))))
+	return max(0, min(n, int(x*float64(n)+1e-9)))
 }
 
 func (y *tally) merge(o *tally) {

@@ -11,7 +11,8 @@ import (
 // are without power while those runs last that the battery does not bear, and
 // have it for the rest of the slot (common practice, no source: units restart by
 // themselves or are restarted by whoever waits for the kettle). So the step's
-// length does not matter.
+// length hardly matters; in a slot that a drive or mains shares with the run, the
+// mean of what they give counts for it.
 
 // cut is what a tripped inverter does not give, means over the slot.
 type cut struct {
@@ -54,7 +55,7 @@ func (x *tripping) each(t, last int, mostInW float64, f func(r *acRun, may, out,
 		if r.peakW <= 0 {
 			continue
 		}
-		if out, in, full := r.through(x.inv, base, limits.of(r)); x.inv.InputW(full) > mostInW {
+		if out, in, full := r.through(x.inv, base, limits.of(r, base)); x.inv.InputW(full) > mostInW {
 			f(r, may, out, in)
 		}
 	}
