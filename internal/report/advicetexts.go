@@ -132,6 +132,7 @@ const (
 	fixInverterNeeded  = "inverter on only while something needs it"
 	fixWithout         = "without %s"
 	fixFull            = "start with a full battery instead of %s"
+	fixHeater          = "fit a battery heater of %s"
 	fixAdds            = "%s (and %s, which the system lacks)"
 	wordMoreDriving    = "an hour more of driving"
 	wordPoweredNight   = "a powered night"

@@ -179,6 +179,8 @@ func FixText(x *sim.Fix, f Format) string {
 		text = f.Text(fixWithout, sentenceName(x.What))
 	case sim.FullStart:
 		text = f.Text(fixFull, f.Percent(x.From))
+	case sim.BatteryHeater:
+		text = f.Text(fixHeater, f.With(x.To, 0, "W"))
 	}
 	if x.Adds != "" {
 		text = f.Text(fixAdds, text, lowerFirst(sentenceName(x.Adds)))

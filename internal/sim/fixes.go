@@ -26,6 +26,7 @@ const (
 	InverterWhenNeeded FixKind = "inverter when needed"
 	WithoutLoad        FixKind = "without appliance"
 	FullStart          FixKind = "full start"
+	BatteryHeater      FixKind = "battery heater"
 )
 
 // Fix is a single change and what it does to the risk.
@@ -90,6 +91,10 @@ func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, p
 		return nil, err
 	}
 	a := &Advice{System: sys, Goal: goal, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
+	run, err := s.RunDraw(sys, first[0].WorstDraw)
+	if err != nil {
+		return nil, err
+	}
 	worst := -1 // no day to change: appliances are cut off, but the battery holds
 	switch missed := first[0].NotCarried(goal.Reserve).Share; {
 	case first[0].FlatDraws > 0:
@@ -98,11 +103,9 @@ func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, p
 	case missed == 0:
 		return a, nil
 	case missed > first[0].Short.Share: // for want of reserve
-		if worst, err = s.lowestDay(sys); err != nil {
-			return nil, err
-		}
+		worst = lowestDay(run)
 	}
-	fixes := s.candidates(sys, worst)
+	fixes := s.candidates(sys, worst, run)
 	if len(fixes) == 0 {
 		return a, nil
 	}
@@ -131,19 +134,15 @@ func flattestDay(r *Risk) int {
 	return best
 }
 
-// lowestDay is the day on which the battery is lowest in typical weather.
-func (s *Study) lowestDay(sys *System) (int, error) {
-	r, err := s.Typical(sys)
-	if err != nil {
-		return 0, err
-	}
+// lowestDay is the day on which the battery comes nearest to its cut-off.
+func lowestDay(r *Result) int {
 	low := 0
-	for i := range r.Days {
-		if r.Days[i].LowSoC < r.Days[low].LowSoC {
-			low = i
+	for t := range r.Rows {
+		if row, least := &r.Rows[t], &r.Rows[low]; row.SoC-row.FloorSoC < least.SoC-least.FloorSoC {
+			low = t
 		}
 	}
-	return low, nil
+	return r.Slots[low].Day
 }
 
 // tryFixes runs all changes, so many at a time as memory holds.

@@ -170,6 +170,31 @@ func TestLeavingAnApplianceOutIsThatItIsNotThere(t *testing.T) {
 	assert.InDelta(t, risks[0].SourceWh[1], a.Fixes[i].Risk.SourceWh[1], 1e-6)
 }
 
+// Where frost keeps a lithium battery from charging on the way, a heater is
+// tried, and not where it has one or the cold does no harm.
+func TestABatteryHeaterIsTriedWhereTheColdRefusesCharge(t *testing.T) {
+	z := zone(t, "Europe/Oslo")
+	stop := stopAt(62, 9, z, day(2026, 1, 10), 6)
+	stop.TempMinC, stop.TempMaxC, stop.SunKWhM2 = -15, -8, 0.1
+	stop.Drive = Span{9, 3}
+	sys := withDCDC(bareSystem(t, 60), 30)
+	s := mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{steady("lamp", 12)})
+	a := advise(t, s, sys, 30)
+	require.Greater(t, a.Before.Flat.Share, 0.9)
+	f := fixOf(a, BatteryHeater)
+	require.NotNil(t, f)
+	assert.Less(t, f.Flat.High, -0.3, "percentage points, on the same draws")
+	_, _, heated := f.Changed()
+	assert.Equal(t, 60.0, heated.Battery.HeaterW)
+	assert.Zero(t, sys.Battery.HeaterW)
+	assert.Nil(t, fixOf(advise(t, s, WithBank(heated, 20, 1), 30), BatteryHeater), "it has one")
+
+	stop.TempMinC, stop.TempMaxC = 14, 20
+	warm := advise(t, mustStudy(t, &Trip{Stops: []Stop{stop}}, []Load{steady("lamp", 40)}), sys, 30)
+	require.Greater(t, warm.Before.Flat.Share, 0.9)
+	assert.Nil(t, fixOf(warm, BatteryHeater))
+}
+
 // A larger battery does not make a small inverter larger: never flat is not
 // enough where appliances are cut off, and the limit is named.
 func TestAFixThatLeavesAppliancesCutOffIsNotEnough(t *testing.T) {

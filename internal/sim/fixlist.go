@@ -22,10 +22,12 @@ const (
 	inverterFromH  = 7.0 // off overnight: on from 07:00 to 22:00
 	inverterHours  = 15.0
 	mostLoadsTried = 3
+	heaterW        = 60.0
 )
 
-// candidates lists the changes that make sense for a system on this trip.
-func (s *Study) candidates(sys *System, worst int) []Fix {
+// candidates lists the changes that make sense for a system on this trip; run is
+// the worst draw.
+func (s *Study) candidates(sys *System, worst int, run *Result) []Fix {
 	var out []Fix
 	add := func(f Fix) {
 		if f.trip == nil {
@@ -41,6 +43,11 @@ func (s *Study) candidates(sys *System, worst int) []Fix {
 	}
 	s.dayFixes(sys, worst, add)
 	s.systemFixes(sys, add)
+	if refusesCold(run) && sys.Battery.HeaterW == 0 {
+		heated := sys.clone()
+		heated.Battery.HeaterW = heaterW
+		add(Fix{Kind: BatteryHeater, To: heaterW, system: heated})
+	}
 	s.useFixes(sys, add)
 	return out
 }
@@ -126,6 +133,12 @@ func (s *Study) systemFixes(sys *System, add func(Fix)) {
 		full.StartSoC = 1
 		add(Fix{Kind: FullStart, From: sys.StartSoC, To: 1, system: full})
 	}
+}
+
+// refusesCold reports whether the battery was too cold for a source that was
+// there.
+func refusesCold(r *Result) bool {
+	return slices.ContainsFunc(r.Rows, func(row Row) bool { return row.Refused && row.BatteryC < r.System.Battery.Chemistry.ChargeMinC+1 })
 }
 
 // useful reports whether the trip feeds any input of a unit.

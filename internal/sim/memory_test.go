@@ -64,7 +64,9 @@ func TestResultsShareWhatIsTheSame(t *testing.T) {
 // them does is the same.
 func TestChangesTriedInPartsAreTheSame(t *testing.T) {
 	s, sys := thirsty(t)
-	together, apart := s.candidates(sys, 4), s.candidates(sys, 4)
+	run, err := s.RunDraw(sys, 0)
+	require.NoError(t, err)
+	together, apart := s.candidates(sys, 4, run), s.candidates(sys, 4, run)
 	require.NoError(t, s.tryTogether(context.Background(), sys, together, 20, nil))
 	for i := range apart {
 		require.NoError(t, s.tryTogether(context.Background(), sys, apart[i:i+1], 20, nil))

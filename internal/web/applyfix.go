@@ -126,6 +126,9 @@ func (e *fixEdit) system(from, to *sim.System) {
 	if to.StartSoC != from.StartSoC {
 		put("start_soc_pct", cellOf(100*to.StartSoC))
 	}
+	if w := to.Battery.HeaterW; w != from.Battery.HeaterW {
+		put("heater_w", cellOf(w))
+	}
 	if to.InverterMode != from.InverterMode {
 		put("inverter_on", operationOf(to))
 	}

@@ -67,7 +67,7 @@ func TestAnAppliedFixGivesTheRiskThatWasShown(t *testing.T) {
 	}
 	for _, kind := range []sim.FixKind{
 		sim.MoreDriving, sim.PoweredNight, sim.PortablePanel, sim.LargerCharger, sim.LargerBattery, sim.WarmerFridge,
-		sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart,
+		sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart, sim.BatteryHeater,
 	} {
 		assert.Positive(t, applied[kind], "%s: tried and applied", kind)
 	}

@@ -311,7 +311,7 @@ func TestEveryKindOfChangeHasItsSentence(t *testing.T) {
 	day := time.Date(2026, 10, 5, 0, 0, 0, 0, time.UTC)
 	for _, kind := range []sim.FixKind{
 		sim.MoreDriving, sim.PoweredNight, sim.PortablePanel, sim.LargerCharger, sim.LargerBattery,
-		sim.WarmerFridge, sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart,
+		sim.WarmerFridge, sim.InverterOffAtNight, sim.InverterWhenNeeded, sim.WithoutLoad, sim.FullStart, sim.BatteryHeater,
 	} {
 		text := b.fixText(&sim.Fix{Kind: kind, Day: day, Place: "P", What: "W", From: 1, To: 2, Adds: "unit"}).String()
 		assert.NotContains(t, text, "%s", kind)

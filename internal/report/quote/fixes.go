@@ -114,6 +114,8 @@ func (b *builder) fixText(x *sim.Fix) Text {
 		t = say(fixWithout, shortName(x.What))
 	case sim.FullStart:
 		t = say(fixFull, f.Percent(x.From))
+	case sim.BatteryHeater:
+		t = say(fixHeater, f.With(x.To, 0, "W"))
 	default:
 		t = name(string(x.Kind))
 	}

@@ -232,6 +232,7 @@ const (
 	fixInverterNeeded = "Switch the inverter on only while something runs on it"
 	fixWithout        = "Do without: %s"
 	fixFull           = "Set out with a full battery instead of %s"
+	fixHeater         = "Fit a battery heater of %s"
 	fixAdds           = "%s; this needs besides: %s"
 
 	// Day by day.
