@@ -44,9 +44,16 @@ func (r *Risk) NotCarried(reserve float64) Proportion {
 		}
 		return r.Flat
 	}
-	held := int64(0)
-	for _, n := range r.kept[min(len(r.kept), reserveBin(reserve)):] {
+	return Wilson(r.Draws-int(heldWith(r.kept, reserve)), r.Draws)
+}
+
+// held counts the draws so far that are carried with a reserve.
+func (y *tally) held(reserve float64) int64 { return heldWith(y.kept[:], reserve) }
+
+// heldWith counts the carried draws, by the bin of their reserve, that keep so much.
+func heldWith(kept []int64, reserve float64) (held int64) {
+	for _, n := range kept[min(len(kept), reserveBin(reserve)):] {
 		held += n
 	}
-	return Wilson(r.Draws-int(held), r.Draws)
+	return held
 }

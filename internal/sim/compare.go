@@ -102,13 +102,16 @@ type comparer struct {
 	lanes      []*lane
 	references []int // per lane
 	paired     []pairing
-	flat       []bool // scratch of a draw, per lane
+	reserve    float64 // wanted, for what counts as carried
+	flat       []bool  // scratch of a draw, per lane
+	missed     []bool
 	unserved   []float64
 }
 
 // pairing is a lane against the reference.
 type pairing struct {
 	flat     Pairs // A this lane, B the reference
+	missed   Pairs // not carried with the comparer's reserve
 	unserved pairSum
 }
 
@@ -137,21 +140,23 @@ func runComparers(ctx context.Context, teams []*comparer, draws int, progress Pr
 // draw runs draw k on all lanes and pairs what came of it. What a lane's draw
 // was is read off its tally, as the change that the draw made.
 func (c *comparer) draw(k uint64) {
-	c.flat, c.unserved = c.flat[:0], c.unserved[:0]
+	c.flat, c.missed, c.unserved = c.flat[:0], c.missed[:0], c.unserved[:0]
 	for _, w := range c.workers {
 		w.weatherOf(k)
 		for i := range w.lanes {
 			l := &w.lanes[i]
-			flat, unserved := l.tally.flat, l.tally.unserved.sum
+			flat, held, unserved := l.tally.flat, l.tally.held(c.reserve), l.tally.unserved.sum
 			w.fillLane(l)
 			w.runLane(l, k)
 			c.flat = append(c.flat, l.tally.flat > flat)
+			c.missed = append(c.missed, l.tally.held(c.reserve) == held)
 			c.unserved = append(c.unserved, float64(l.tally.unserved.sum-unserved)/unit6)
 		}
 	}
 	for i := range c.paired {
 		p := &c.paired[i]
 		p.flat.add(c.flat[i], c.flat[c.references[i]])
+		p.missed.add(c.missed[i], c.missed[c.references[i]])
 		p.unserved.add(c.unserved[i] - c.unserved[c.references[i]])
 	}
 }
@@ -183,6 +188,7 @@ func mergeComparers(teams []*comparer) *comparer {
 		for i := range sum.lanes {
 			sum.lanes[i].tally.merge(t.lanes[i].tally)
 			sum.paired[i].flat.merge(&t.paired[i].flat)
+			sum.paired[i].missed.merge(&t.paired[i].missed)
 			sum.paired[i].unserved.merge(&t.paired[i].unserved)
 		}
 	}

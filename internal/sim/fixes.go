@@ -46,8 +46,10 @@ type Fix struct {
 	// Adds names equipment that the change needs besides, "" = none.
 	Adds string
 
-	Risk           *Risk
-	Flat, Unserved Difference // less the trip as it is, on the same draws
+	Risk *Risk
+	// The differences are less the trip as it is, on the same draws: of the share of
+	// draws not carried with the goal's reserve, flat risk and unserved energy.
+	Missed, Flat, Unserved Difference
 	// Cut is what still cuts appliances off in typical weather with the change
 	// made, though the battery does not go flat; "" = nothing does.
 	Cut EventKind
@@ -109,7 +111,7 @@ func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, p
 	if len(fixes) == 0 {
 		return a, nil
 	}
-	if err := s.tryFixes(ctx, sys, fixes, draws, progress); err != nil {
+	if err := s.tryFixes(ctx, sys, fixes, goal.Reserve, draws, progress); err != nil {
 		return nil, err
 	}
 	a.Fixes = rankFixes(slices.DeleteFunc(fixes, func(f Fix) bool { return f.idle(a.Before) }), goal.Reserve)
@@ -146,7 +148,7 @@ func lowestDay(r *Result) int {
 }
 
 // tryFixes runs all changes, so many at a time as memory holds.
-func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws int, progress Progress) error {
+func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, reserve float64, draws int, progress Progress) error {
 	all := len(fixes)
 	for done := 0; done < all; {
 		some := fixes[done:min(all, done+s.changesAtOnce())]
@@ -154,7 +156,7 @@ func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws in
 		if progress != nil {
 			part = func(n, _ int) { progress((done*draws+n*len(some))/all, draws) }
 		}
-		if err := s.tryTogether(ctx, sys, some, draws, part); err != nil {
+		if err := s.tryTogether(ctx, sys, some, reserve, draws, part); err != nil {
 			return err
 		}
 		done += len(some)
@@ -163,7 +165,7 @@ func (s *Study) tryFixes(ctx context.Context, sys *System, fixes []Fix, draws in
 }
 
 // tryTogether runs changes beside the trip as it is.
-func (s *Study) tryTogether(ctx context.Context, sys *System, fixes []Fix, draws int, progress Progress) error {
+func (s *Study) tryTogether(ctx context.Context, sys *System, fixes []Fix, reserve float64, draws int, progress Progress) error {
 	studies := make([]*Study, len(fixes))
 	plans := make([][]*plan, len(fixes))
 	for i := range fixes {
@@ -196,6 +198,7 @@ func (s *Study) tryTogether(ctx context.Context, sys *System, fixes []Fix, draws
 			workers = append(workers, w)
 		}
 		teams[i] = newComparer(make([]int, len(workers)), workers...)
+		teams[i].reserve = reserve
 	}
 	sum, err := runComparers(ctx, teams, draws, progress)
 	if err != nil {
@@ -204,7 +207,8 @@ func (s *Study) tryTogether(ctx context.Context, sys *System, fixes []Fix, draws
 	for i := range fixes {
 		f := &fixes[i]
 		f.Risk = sum.lanes[i+1].tally.risk(s, f.system)
-		f.Flat, f.Unserved = sum.paired[i+1].flat.Difference(), sum.paired[i+1].unserved.difference()
+		p := &sum.paired[i+1]
+		f.Missed, f.Flat, f.Unserved = p.missed.Difference(), p.flat.Difference(), p.unserved.difference()
 		if f.Risk.Unserved.Q50 > missedWh {
 			typical, err := studies[i].Typical(f.system)
 			if err != nil {
@@ -231,11 +235,17 @@ func (r *Result) cutsOff() EventKind {
 	return kind
 }
 
-// Matters reports whether a change makes a difference to flat risk, unserved
-// energy or the trips that are carried.
+// Matters reports whether a change makes a difference beyond the chance of the
+// draws: the interval of its trips not carried, its flat risk or its unserved
+// energy leaves zero out. Unserved energy that no one misses does not count, and in
+// a single draw there is no chance.
 func (f *Fix) Matters(a *Advice) bool {
-	return f.Flat.Mean != 0 || math.Abs(f.Unserved.Mean) >= missedWh ||
-		f.Risk.NotCarried(a.Goal.Reserve) != a.Before.NotCarried(a.Goal.Reserve)
+	for _, d := range []Difference{f.Missed, f.Flat} {
+		if d.Certain() || a.Draws == 1 && d.Mean != 0 {
+			return true
+		}
+	}
+	return math.Abs(f.Unserved.Mean) >= missedWh && (f.Unserved.Certain() || a.Draws == 1)
 }
 
 // Enough reports whether a change alone does: no more trips than accepted are

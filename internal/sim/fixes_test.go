@@ -220,3 +220,41 @@ func TestAFixThatLeavesAppliancesCutOffIsNotEnough(t *testing.T) {
 	assert.True(t, full.Enough(Goal{FlatRisk: 1}))
 	assert.True(t, fixOf(a, WarmerFridge).Each, "4 and -18 degrees differ")
 }
+
+// With every draw alike or the change in a few of them only, the interval decides.
+// By hand: of 200 pairs one that is flat but for the change is chance (sign test, two
+// sided p = 1), ten are not (p = 2/1024); 0.1 Wh of 250 Wh is none that is missed.
+func TestAChangeMattersWhenADifferenceIsBeyondChance(t *testing.T) {
+	a := &Advice{Draws: 200}
+	certainWh := Difference{-40, -50, -30}
+	for _, c := range []struct {
+		fix  Fix
+		want bool
+	}{
+		{Fix{}, false},
+		{Fix{Missed: Pairs{Both: 55, OnlyB: 1, Neither: 144}.Difference()}, false},
+		{Fix{Missed: Pairs{Both: 55, OnlyB: 10, Neither: 135}.Difference()}, true},
+		{Fix{Flat: Pairs{Both: 55, OnlyB: 10, Neither: 135}.Difference()}, true},
+		{Fix{Flat: Pairs{Both: 55, OnlyA: 3, OnlyB: 4, Neither: 138}.Difference()}, false},
+		{Fix{Unserved: certainWh}, true},
+		{Fix{Unserved: Difference{-40, -90, 10}}, false},
+		{Fix{Unserved: Difference{-0.1, -0.1, -0.1}}, false},
+	} {
+		assert.Equal(t, c.want, c.fix.Matters(a), "%+v", c.fix)
+	}
+	assert.True(t, (&Fix{Missed: Pairs{OnlyB: 1}.Difference()}).Matters(&Advice{Draws: 1}), "a single trip knows no chance")
+}
+
+// The paired difference of trips not carried is that of the two risks, each run on
+// its own.
+func TestTheDifferenceOfTripsNotCarriedIsThatOfTheRisks(t *testing.T) {
+	s, sys := thirsty(t)
+	const reserve = 0.2
+	a, err := s.Advise(context.Background(), sys, Goal{Reserve: reserve}, 40, nil)
+	require.NoError(t, err)
+	require.NotEmpty(t, a.Fixes)
+	for i := range a.Fixes {
+		f := &a.Fixes[i]
+		assert.InDelta(t, f.Risk.NotCarried(reserve).Share-a.Before.NotCarried(reserve).Share, f.Missed.Mean, 1e-12, f.Kind)
+	}
+}

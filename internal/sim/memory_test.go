@@ -67,9 +67,9 @@ func TestChangesTriedInPartsAreTheSame(t *testing.T) {
 	run, err := s.RunDraw(sys, 0)
 	require.NoError(t, err)
 	together, apart := s.candidates(sys, 4, run), s.candidates(sys, 4, run)
-	require.NoError(t, s.tryTogether(context.Background(), sys, together, 20, nil))
+	require.NoError(t, s.tryTogether(context.Background(), sys, together, 0, 20, nil))
 	for i := range apart {
-		require.NoError(t, s.tryTogether(context.Background(), sys, apart[i:i+1], 20, nil))
+		require.NoError(t, s.tryTogether(context.Background(), sys, apart[i:i+1], 0, 20, nil))
 		assert.Equal(t, together[i].Unserved, apart[i].Unserved, together[i].Kind)
 		together[i].Risk.System, apart[i].Risk.System = nil, nil
 		assert.True(t, reflect.DeepEqual(together[i].Risk, apart[i].Risk), together[i].Kind)
