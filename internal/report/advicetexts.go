@@ -116,7 +116,7 @@ const (
 	wordByInverter     = "the inverter's rating"
 	wordByBattery      = "the battery's current limit"
 	wordByVoltage      = "the inverter's low-voltage cut-off"
-	textFixNothing     = "No difference: %s."
+	textFixNothing     = "No difference beyond chance: %s."
 	textFixOthers      = "Not carried with other days for %s: %s."
 	textFixOtherDay    = "%s %s"
 	fixMoreDriving     = "drive one hour more on %s (%s): %s instead of %s"

@@ -17,11 +17,11 @@ func Describe(s *sim.System, f Format) string {
 }
 
 // MakeUp says what a system is made of: "200 Ah lithium, 30 A + 50 A chargers,
-// 160 W of panels".
+// 160 W of panels". A charger is named by its largest input.
 func MakeUp(s *sim.System, f Format) string {
 	var amps []string
 	for i := range s.Chargers {
-		if a := unitA(&s.Chargers[i]); a > 0 {
+		if a := largestInputA(&s.Chargers[i]); a > 0 {
 			amps = append(amps, f.With(a, 0, "A"))
 		}
 	}
@@ -66,6 +66,12 @@ func unitA(c *sim.Charger) float64 {
 		return math.Min(c.TotalA, sum)
 	}
 	return sum
+}
+
+// largestInputA is the current that a charger goes by, A: no one calls a unit of
+// 30 A from the alternator and 20 A from panels one of 50 A.
+func largestInputA(c *sim.Charger) float64 {
+	return math.Min(unitA(c), max(c.AlternatorA, c.SolarA, c.MainsA))
 }
 
 // inputA sums a kind of input over a system's chargers, A at the battery.

@@ -220,10 +220,10 @@ func (run *Run) detail(s Screen, i int) string {
 	r = run.Detailed(i)
 	t := Days(r, k, f)
 	t.Title = f.Text(textDayTitle, sentenceName(r.System.Name), run.WeatherOf(i, f))
-	t.Notes = []string{f.Text(textDayNote, CutOff(r, f))}
 	if k != nil && k.FlatDraws > 0 {
-		t.Notes = append(t.Notes, f.Text(textDayRiskNote, run.Recorded.trips(k.Draws, f)))
+		t.explain("flat_risk_pct", f.Text(legendDayRisk, run.Recorded.trips(k.Draws, f)))
 	}
+	t.Notes = []string{f.Text(textDayNote, CutOff(r, f))}
 	t.Notes = append(t.Notes, run.footnotes(r, f)...)
 	t.Notes = append(t.Notes, Fridges(r, f)...)
 	b.WriteString(t.Render(s))

@@ -12,7 +12,7 @@ type Table struct {
 	Columns []Column
 	Rows    []Row
 	Total   *Row     // printed under a line; left out of CSV and JSON
-	Notes   []string // footnotes; left out of CSV and JSON
+	Notes   []string // footnotes, below the legend; left out of CSV and JSON
 	// Elsewhere says what has the columns that a narrow terminal lacks; "" = CSV.
 	Elsewhere string
 }
@@ -25,6 +25,9 @@ type Column struct {
 	Decimals int    // of numbers on the terminal
 	Percent  bool   // number is 0..100 and shown with its sign
 	Wrap     bool   // text that may be broken over several lines
+	// Legend explains the column in a note, where it is shown; what several columns
+	// have in common is said once.
+	Legend []string
 	// Drop says which columns go first on a narrow terminal: those with the
 	// highest number; 0 = as long as anything else can go. Columns with 4 and
 	// more are extras: they go before wrapped columns give way.
@@ -171,6 +174,9 @@ func (t *Table) Render(s Screen) string {
 		b.WriteString(strings.Repeat("-", n) + "\n")
 		b.WriteString(t.renderRow(s, columns, gap, t.Total))
 	}
+	if legend := t.legend(columns); legend != "" {
+		b.WriteString(s.Paragraph("  ", "  ", legend))
+	}
 	for _, note := range t.Notes {
 		b.WriteString(s.Paragraph("  ", "  ", note))
 	}
@@ -178,6 +184,31 @@ func (t *Table) Render(s Screen) string {
 		b.WriteString(s.Paragraph("  ", "  ", t.hidden(dropped, s.Format)))
 	}
 	return b.String()
+}
+
+// explain gives the column of a key its legend.
+func (t *Table) explain(key string, legend ...string) {
+	for i := range t.Columns {
+		if t.Columns[i].Key == key {
+			t.Columns[i].Legend = legend
+		}
+	}
+}
+
+// legend explains the columns that are shown; "" without anything to explain.
+func (t *Table) legend(shown []placed) string {
+	var parts []string
+	for _, c := range shown {
+		for _, part := range t.Columns[c.index].Legend {
+			if !slices.Contains(parts, part) {
+				parts = append(parts, part)
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, "; ") + "."
 }
 
 // hidden names the columns that are left out, and where they are.

@@ -33,6 +33,9 @@ func (j Judgement) Mark() Mark {
 const (
 	// negligibleWh is energy that no one misses over a trip, Wh.
 	negligibleWh = 1
+	// coldCauseH is for how long charge is refused before that is told as the cause, h.
+	// Common practice, no source.
+	coldCauseH = 1
 	// thinReserve is a reserve above the cut-off that deserves a word of
 	// caution, 0..1. Common practice, no source.
 	thinReserve = 0.05
@@ -120,6 +123,9 @@ func verdict(r *sim.Result, risk *sim.Risk, goal Goal, f Format) string {
 		s = f.Text(textBarely, name, low, date, place, f.With(100*r.Reserve(), 0, textPoints), CutOff(r, f))
 	default:
 		s = f.Text(textCarries, name, low, date, place)
+	}
+	if h := r.TooColdH(); j >= Thin && h >= coldCauseH && !(j == FallsShort && cutBy(r, f) != "") {
+		s += " " + f.Text(textTooCold, f.Hours(h))
 	}
 	return s + besides(r, f)
 }

@@ -137,6 +137,9 @@ func TestAChargerCountsToItsSharedLimit(t *testing.T) {
 	assert.Equal(t, 30.0, mainsA(s))
 	assert.Equal(t, 80.0, chargerA(s))
 	assert.Equal(t, "400 Ah lithium, 30 A + 50 A chargers", plain(MakeUp(s, DefaultFormat())))
+	three := &sim.System{Name: "Three", Battery: battery(100), Chargers: []sim.Charger{{Name: "Unit", AlternatorA: 30, SolarA: 20, MainsA: 10, TotalA: math.NaN()}}}
+	assert.Equal(t, "100 Ah lithium, 30 A charger", plain(MakeUp(three, DefaultFormat())), "by its largest input, not their sum")
+	assert.Equal(t, 60.0, chargerA(three))
 	s.Chargers = append(s.Chargers, sim.Charger{Name: "Limited", AlternatorA: 60, SolarA: 20, MainsA: 60, TotalA: 25})
 	assert.Equal(t, 105.0, driveA(s))
 	assert.Equal(t, 55.0, mainsA(s))

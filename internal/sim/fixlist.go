@@ -43,7 +43,7 @@ func (s *Study) candidates(sys *System, worst int, run *Result) []Fix {
 	}
 	s.dayFixes(sys, worst, add)
 	s.systemFixes(sys, add)
-	if refusesCold(run) && sys.Battery.HeaterW == 0 {
+	if run.TooColdH() > 0 && sys.Battery.HeaterW == 0 {
 		heated := sys.clone()
 		heated.Battery.HeaterW = heaterW
 		add(Fix{Kind: BatteryHeater, To: heaterW, system: heated})
@@ -135,10 +135,15 @@ func (s *Study) systemFixes(sys *System, add func(Fix)) {
 	}
 }
 
-// refusesCold reports whether the battery was too cold for a source that was
-// there.
-func refusesCold(r *Result) bool {
-	return slices.ContainsFunc(r.Rows, func(row Row) bool { return row.Refused && row.BatteryC < r.System.Battery.Chemistry.ChargeMinC+1 })
+// TooColdH is for how long a source was there and the battery too cold to take its
+// charge, h.
+func (r *Result) TooColdH() (hours float64) {
+	for i := range r.Rows {
+		if row := &r.Rows[i]; row.Refused && row.BatteryC < r.System.Battery.Chemistry.ChargeMinC+1 {
+			hours += r.Step.Hours()
+		}
+	}
+	return hours
 }
 
 // useful reports whether the trip feeds any input of a unit.

@@ -15,31 +15,31 @@ func (b *builder) hasFixes() bool {
 	return a != nil && len(a.Fixes) > 0
 }
 
-// fixes lists single changes that lower the flat risk, best first.
+// fixes lists the single changes that matter, fewest trips not carried first.
 func (b *builder) fixes() []Block {
 	a, f := b.in.Answers.Advice, b.f
 	b.table++
 	t := &Table{Caption: say(captionFixes, fmt.Sprint(b.table), systemName(a.System)), Columns: []Column{
 		{Head: plain(headChange)},
 		{Head: plain(rowFlatRisk), Numbers: true},
+		{Head: plain(headFailed), Numbers: true},
 		{Head: plain(rowInterval), Numbers: true},
-		{Head: plain(headDifference), Numbers: true},
 		{Head: plain(headMissing), Numbers: true},
 		{Head: plain(headEnough)},
 	}}
-	t.Rows = append(t.Rows, Row{Kind: StrongRow, Cells: []Text{
-		plain(textAsPlanned), plain(f.Share(a.Before.Flat.Share)),
-		plain(b.interval(a.Before.Flat)), nil, plain(b.wh(a.Before.Unserved.Mean)), nil,
-	}})
-	for i := range a.Fixes {
-		fix := &a.Fixes[i]
-		if len(t.Rows) > fixesMost || !better(fix) {
-			break
-		}
-		row := Row{Cells: []Text{
-			b.fixText(fix), plain(f.Share(fix.Risk.Flat.Share)), plain(b.interval(fix.Risk.Flat)),
-			plain(b.pointsText(fix.Flat)), plain(b.wh(fix.Risk.Unserved.Mean)), plain(unbroken(b.leftOver(fix))),
+	row := func(what Text, k *sim.Risk, enough Text) Row {
+		missed := k.NotCarried(b.run.Goal.Reserve)
+		return Row{Cells: []Text{
+			what, plain(f.Share(k.Flat.Share)), plain(f.Share(missed.Share)), plain(b.interval(missed)), plain(b.wh(k.Unserved.Mean)), enough,
 		}}
+	}
+	planned := row(plain(textAsPlanned), a.Before, nil)
+	planned.Kind = StrongRow
+	t.Rows = append(t.Rows, planned)
+	matter, _ := report.FixesThatMatter(a, f)
+	for _, i := range matter[:min(len(matter), fixesMost)] {
+		fix := &a.Fixes[i]
+		row := row(b.fixText(fix), fix.Risk, plain(unbroken(b.leftOver(fix))))
 		if enough, _ := report.FixEnough(fix, b.run.Goal, f); enough {
 			row.Mark, row.Cells[5] = goodMark, strong(plain(wordEnough))
 		}
@@ -65,22 +65,6 @@ func (b *builder) leftOver(x *sim.Fix) string {
 		return wordStillShort
 	}
 	return wordStillThin
-}
-
-// better reports whether a change does more than the chance of the draws.
-func better(f *sim.Fix) bool { return f.Flat.High < 0 || f.Unserved.High < 0 }
-
-// pointsText writes a difference of shares in percentage points, with its
-// interval.
-func (b *builder) pointsText(d sim.Difference) string {
-	points := func(x float64) string {
-		s := b.f.Number(100*x, 0)
-		if x > 0 && s != "0" {
-			return "+" + s
-		}
-		return s
-	}
-	return say(textPoints, points(d.Mean), points(d.Low), points(d.High)).String()
 }
 
 // fixText says what a change is.

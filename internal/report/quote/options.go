@@ -89,7 +89,15 @@ func (b *builder) chargersTable() *Table {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	t.Notes = []Text{say(noteChargers, f.Number(sim.DrivingLimitH, 0))}
+	note := say(noteChargers, f.Number(sim.DrivingLimitH, 0))
+	straight := 0.0
+	for _, r := range b.run.Results {
+		straight = math.Max(straight, r.Total.TransferWh)
+	}
+	if b.kwh(straight) != wordDash {
+		note = sentences(note, say(noteTransfer, b.kwh(straight)))
+	}
+	t.Notes = []Text{note}
 	return t
 }
 

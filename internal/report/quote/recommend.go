@@ -14,6 +14,9 @@ func (b *builder) recommendation() []Block {
 	box := Callout{Label: labelRecommended, Title: systemName(b.r.System), Mark: report.GoodMark}
 	if b.best < 0 {
 		box.Label, box.Title, box.Mark = labelNone, say(titleNearest, systemName(b.r.System)), report.BadMark
+		if len(b.run.Results) == 1 { // nothing was compared
+			box.Label, box.Title = labelVerdict, say(titleFails, systemName(b.r.System))
+		}
 	}
 	box.Texts = []Text{sentences(b.answer(), b.typically(), b.overDraws())}
 	if more := b.further(); len(more) > 0 {

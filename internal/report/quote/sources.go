@@ -64,7 +64,7 @@ func (b *builder) assumed() Block {
 	var units []Text
 	for i := range s.Chargers {
 		u := &s.Chargers[i]
-		units = append(units, say(textUnit, shortName(u.Name), f.With(u.RatingA(), 0, "A"), f.Percent(u.Efficiency)))
+		units = append(units, say(textUnit, shortName(u.Name), b.inputsText(u), f.Percent(u.Efficiency)))
 	}
 	put(labelChargers, join(units, "; "))
 	switch {
@@ -87,6 +87,26 @@ func (b *builder) assumed() Block {
 		put(labelStandby, plain(f.With(s.StandbyW, decimals(s.StandbyW), "W")))
 	}
 	return Facts{facts}
+}
+
+// inputsText lists the inputs of a charging unit, and its shared limit where that
+// is less than they are together: "30 A alternator, 20 A solar, together up to 30 A".
+func (b *builder) inputsText(u *sim.Charger) Text {
+	var inputs []Text
+	amps := func(a float64) string { return b.f.With(a, decimals(a), "A") }
+	for _, in := range []struct {
+		text string
+		a    float64
+	}{{textFromAlternator, u.AlternatorA}, {textFromSolar, u.SolarA}, {textFromMains, u.MainsA}} {
+		if in.a > 0 {
+			inputs = append(inputs, say(in.text, amps(in.a)))
+		}
+	}
+	text := join(inputs, ", ")
+	if total := u.RatingA(); total < u.AlternatorA+u.SolarA+u.MainsA {
+		text = say(textUnitTogether, text, amps(total))
+	}
+	return text
 }
 
 // withoutFile takes file, line and column off a warning: the reader of the
