@@ -38,7 +38,7 @@ func Season(s SeasonTable, opts ...Option) (*Picture, error) {
 		sub = append([]string{shorten(name, smallLetter, 70)}, sub...)
 	}
 	cellMM := (o.widthMM - marginMM - 43) / float64(len(s.Starts))
-	numbers := cellMM >= inkLetter.widthMM("100")+0.8
+	numbers := cellMM >= s.widestMM(&o)+0.8
 	if numbers {
 		sub = append(sub, wordPerCent)
 	}
@@ -168,8 +168,30 @@ func (v *seasonPicture) cell(x, y, share float64) {
 		v.f.add("above accepted risk", func(n *nib) { n.corner(n.rect(x, y, x+1, y+1).Max, min(2, v.cellMM/2), inkOn(shade)) })
 	}
 	if v.numbers {
-		v.f.textShift(inkLetter.in(inkOn(shade)), x+0.5, y+0.5, 0, 0, cellNumber(v.o, share), midCentre)
+		v.f.textShift(inkLetter.in(inkOn(shade)), x+0.5, y+0.5, 0, 0, v.s.number(v.o, share), midCentre)
 	}
+}
+
+// number is a share as its cell tells it: with a decimal where it is within half a
+// point of the accepted risk, so that number and corner mark do not contradict each
+// other.
+func (s *SeasonTable) number(o *options, share float64) string {
+	const near, least = 0.005, 0.0005
+	if math.Abs(share-s.Target) <= near && share != s.Target && share >= least && share <= 1-least {
+		return o.locale.number(100*share, 1)
+	}
+	return cellNumber(o, share)
+}
+
+// widestMM is the width of the widest number.
+func (s *SeasonTable) widestMM(o *options) float64 {
+	widest := inkLetter.widthMM("100")
+	for _, line := range s.NotCarried {
+		for _, p := range line {
+			widest = max(widest, inkLetter.widthMM(s.number(o, p.Share)))
+		}
+	}
+	return widest
 }
 
 // cellNumber is a risk in whole per cent, without the sign.
