@@ -86,14 +86,17 @@ func (p Place) Label() string {
 
 // Find returns every place of a name, the largest first. After commas the query
 // may name region or country, in any order: "Springfield, Illinois, US".
-// Some large towns are also found by their local name, and letters with an umlaut by
-// the pair of letters that stands for one. Without a place of just that name it
-// returns nil; see Suggest.
+// Some large towns are also found by their local name, letters with an umlaut by
+// the pair of letters that stands for one, and å by aa and aa by å. Without a place
+// of just that name it returns nil; see Suggest.
 func Find(query string) []Place {
 	name, within := split(query)
 	found := called(name, within)
 	if plain := umlauts.Replace(name); found == nil && plain != name {
 		found = called(plain, within)
+	}
+	if found == nil {
+		found = ringed(query, name, within)
 	}
 	bySize(found)
 	return found

@@ -133,6 +133,23 @@ func TestLargeTownsAreFoundByTheirLocalNames(t *testing.T) {
 	}
 }
 
+// The Scandinavian letter å was written aa before 1917 in Norway and before 1948 in
+// Denmark, and still is in many names (from memory).
+func TestRingsAndPairsOfLettersFindEachOther(t *testing.T) {
+	for query, want := range map[string]string{
+		"Aarhus": "Århus", "aarhus, Denmark": "Århus", "Ålborg": "Aalborg", "A\u030alborg": "Aalborg", "Åbenrå": "Aabenraa", "Aalesund": "Ålesund",
+		"Haarlem": "Haarlem", "Saarbrücken": "Saarbrücken",
+	} {
+		found, sure := Meant(query)
+		if assert.NotEmpty(t, found, query) {
+			assert.Equal(t, want, found[0].Name, query)
+			assert.True(t, sure, query)
+		}
+	}
+	assert.Empty(t, Find("Paaris"), "no ring in Paris")
+	assert.Empty(t, Find("Aarhus, Norway"))
+}
+
 func TestADamagedTableIsNoticed(t *testing.T) {
 	for _, cut := range []int{0, 1, 100, len(placesBin) / 2, len(placesBin) - 2000} {
 		_, err := decode(placesBin[:cut])

@@ -1,6 +1,11 @@
 package gazetteer
 
-import "strings"
+import (
+	"slices"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+)
 
 // localNames are names that towns bear in their own country or in the languages
 // around it where the list has only the English one: folded, with the name in the
@@ -36,3 +41,19 @@ func parseLocalNames(list string) map[string]string {
 
 // umlauts undoes the spelling of a keyboard without them: "muenchen".
 var umlauts = strings.NewReplacer("ae", "a", "oe", "o", "ue", "u")
+
+// ringed finds a place that is written with aa in the query and with å in the list,
+// or the other way round: Aarhus and Århus, Ålborg and Aalborg.
+func ringed(query, name string, within []string) []Place {
+	if plain := strings.ReplaceAll(name, "aa", "a"); plain != name {
+		return slices.DeleteFunc(called(plain, within), func(p Place) bool { return !strings.Contains(lower(p.Name), "å") })
+	}
+	first, _, _ := strings.Cut(lower(query), ",")
+	if pair := Fold(strings.ReplaceAll(first, "å", "aa")); pair != name {
+		return called(pair, within)
+	}
+	return nil
+}
+
+// lower is a name in small letters, each with its diacritics as one.
+func lower(name string) string { return norm.NFC.String(strings.ToLower(name)) }
