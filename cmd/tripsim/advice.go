@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
@@ -157,7 +158,11 @@ func (a *adviceFlags) numbers(flag, list string, least float64) ([]float64, erro
 	for _, word := range strings.FieldsFunc(list, func(r rune) bool { return r == ',' || r == ';' || r == ' ' }) {
 		x, err := strconv.ParseFloat(word, 64)
 		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) || x < least || x > 1e6 {
-			return nil, usage(a.command, "--%s: %q is not a number of at least %g; use e.g. 100,150,200", flag, clean(word), least)
+			limit := ""
+			if !math.IsInf(least, -1) {
+				limit = fmt.Sprintf(" of at least %g", least)
+			}
+			return nil, usage(a.command, "--%s: %q is not a number%s; use e.g. 100,150,200", flag, clean(word), limit)
 		}
 		out = append(out, x)
 	}
