@@ -46,37 +46,39 @@ func (k *checker) trip(rows []tripRow) sim.Trip {
 		t.Stops = append(t.Stops, s)
 	}
 	k.warnOfNames()
+	k.warnOfPlaces()
 	k.warnOfHeights()
 	k.follow(rows, &t)
 	return t
 }
 
-// place gives the position of row i; a blank one is that of the row above.
+// place gives the position of row i; a blank one is found by name or that of the
+// row above.
 func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 	r := &rows[i]
 	lat, lon, elevation := k.number(&r.Latitude), k.number(&r.Longitude), k.number(&r.ElevationM)
-	if r.Latitude.bad || r.Longitude.bad {
-		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
-	}
 	blank := !r.Latitude.given() && !r.Longitude.given()
 	if blank {
 		if found, ok := k.named(rows, i, above); ok {
 			lat, lon, blank = found.LatDeg, found.LonDeg, false
 		}
 	}
+	nowhere := solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
 	switch {
+	case r.Latitude.bad || r.Longitude.bad:
+		return nowhere
 	case r.Latitude.given() != r.Longitude.given():
 		c := &r.Latitude
 		if c.given() {
 			c = &r.Longitude
 		}
 		k.report(c, "is blank but the other coordinate is given; give both, e.g. 30.92 and -6.91")
-		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
+		return nowhere
 	case blank && i == 0:
-		if !k.strayStops && !r.Latitude.bad {
+		if !k.strayStops {
 			k.report(&r.Latitude, "is blank; the first stop needs latitude and longitude, e.g. 30.92 and -6.91")
 		}
-		return solar.Place{LatDeg: math.NaN(), LonDeg: math.NaN(), ElevationM: elevation}
+		return nowhere
 	case blank:
 		p := above[i-1].Position
 		if !math.IsNaN(elevation) {
@@ -85,6 +87,7 @@ func (k *checker) place(rows []tripRow, i int, above []sim.Stop) solar.Place {
 		return p
 	}
 	p := solar.Place{LatDeg: lat, LonDeg: lon, ElevationM: elevation}
+	k.checkSwapped(r, p)
 	if math.IsNaN(elevation) && !r.ElevationM.bad {
 		p.ElevationM = k.climateElevation(r, p)
 	}

@@ -46,6 +46,8 @@ type checker struct {
 	zonesFound                           bool // a time zone was found by position
 	places                               Gazetteer
 	taken                                []string // rows whose position was found by name
+	stayed                               []string // rows of another place with the position of the row above
+	swapped                              []string // rows whose coordinates look swapped
 }
 
 // report adds a problem at a cell and marks it bad.

@@ -187,6 +187,25 @@ func (k *checker) checkDistances(rows []tripRow, t *sim.Trip) {
 	}
 }
 
+// A drive of tourH or more on each day of a stop may be meant for the first only,
+// unless a note says something of the stop; one of travelH or more likely is. Common
+// practice, no source.
+const tourH, travelH = 3, 5
+
+// checkRepeatedDrives warns of stops whose long drive repeats on every day.
+func (k *checker) checkRepeatedDrives(rows []tripRow, t *sim.Trip) {
+	var found []string
+	for i := range t.Stops {
+		s := &t.Stops[i]
+		if hours := s.Drive.Hours; s.Days > 1 && (hours >= travelH || hours >= tourH && !rows[i].Note.given()) {
+			found = append(found, fmt.Sprintf("line %d %g h on each of %d days", s.Row, hours, s.Days))
+		}
+	}
+	if len(found) > 0 {
+		k.warn("trip.csv: a row's drive repeats on each of its days; split rows where it is driven on the first only: %s", someRows(found))
+	}
+}
+
 // checkZones warns of a clock that is far from the sun's: the coordinates may
 // be swapped or have the wrong sign.
 func (k *checker) checkZones(rows []tripRow, t *sim.Trip) {

@@ -13,6 +13,7 @@ var invented = Reader{Gazetteer{
 	Find: func(name string) ([]NamedPlace, bool) {
 		places := map[string][]NamedPlace{
 			"Lonetown": {{"Lonetown, North", 31, -7}},
+			"Faraway":  {{"Faraway, West", 10, -60}},
 			"Twin":     {{"Twin, North", 31.5, -7}, {"Twin, Far", -20, 100}},
 			"Triplet":  {{"Triplet, East", 31, -6.5}, {"Triplet, West", 31, -7.5}},
 		}[name]
@@ -36,8 +37,10 @@ func TestBlankCoordinatesAreFoundByName(t *testing.T) {
 	assert.Equal(t, 31.5, stops[1].Position.LatDeg, "the one that the drive reaches")
 	assert.Equal(t, stops[1].Position, stops[2].Position, "unknown: as above")
 	assert.Equal(t, stops[1].Position, stops[3].Position, "no drive: as above")
-	require.Len(t, s.Warnings, 1)
+	require.Len(t, s.Warnings, 2)
 	assert.Equal(t, "trip.csv: coordinates that are blank were found by name; check them: line 2 Lonetown, North (31.00, -7.00); line 3 Twin, North (31.50, -7.00)", s.Warnings[0])
+	assert.Equal(t, "trip.csv: coordinates that are blank were taken from the row above though the place is another; check them: "+
+		"line 4 \"Beach\" has that of \"Twin\" (31.50, -7.00); line 5 \"Twin\" has that of \"Beach\" (31.50, -7.00)", s.Warnings[1])
 	assert.Contains(t, s.Sources, "Names: invented")
 	again, err := s.Changed(s.Tables)
 	require.NoError(t, err)
@@ -59,4 +62,48 @@ func TestNamesThatSayTooLittleAreOneError(t *testing.T) {
 	_, err := named(t, "2026-10-03,Lonetown,,,100,", ",Triplet,,,,3")
 	assert.ErrorContains(t, err, "trip.csv:3: latitude: is blank, and there are 2 places called \"Triplet\" within reach: Triplet, East")
 	assert.Len(t, err, 1)
+}
+
+// After a longer drive the vehicle is elsewhere: the position above would be wrong
+// without a word.
+func TestAPlaceThatALongDriveLeadsToHasToBeKnown(t *testing.T) {
+	const first = "2026-10-03,Start,30,-7,100,"
+	for row, want := range map[string]string{
+		",Lonetwon,,,,4.5": `trip.csv:3: latitude: is blank, and no place called "Lonetwon" is known (did you mean Lonetown, North (31.00, -7.00)?); give latitude and longitude, or as place`,
+		",Faraway,,,,4.5":  `trip.csv:3: latitude: is blank, and no place called "Faraway" can be reached in 4.5 h of driving: Faraway, West (10.00, -60.00) is`,
+	} {
+		_, err := named(t, first, row, ",,30,-7,100,")
+		assert.ErrorContains(t, err, want)
+		_, err = named(t, first, row, ",Twin,,,,2", row)
+		assert.ErrorContains(t, err, want)
+	}
+	_, err := named(t, first, ",Lonetwon,,,,4", ",Twin,,,,2", ",Nameless,,,,2")
+	assert.Len(t, err, 2, "each unknown place once; how far it is to the others is not known")
+	for _, rows := range [][]string{
+		{first, ",START,,,,8"},           // a tour that comes back
+		{first, ",Lonetown,30,-7,100,3"}, // as given
+	} {
+		s, err := named(t, rows...)
+		require.NoError(t, err)
+		assert.Empty(t, s.Warnings)
+	}
+	files := baseFiles(t)
+	files["trip.csv"] = []byte("date,place,latitude,longitude,elevation_m,drive_hours\n" + first + "\n,Lonetown,,,,4\n")
+	s, err := FromFiles("x", files)
+	require.NoError(t, err, "nothing to look it up in")
+	require.Len(t, s.Warnings, 1)
+	assert.Contains(t, s.Warnings[0], `line 3 "Lonetown" has that of "Start" (30.00, -7.00)`)
+}
+
+func TestSwappedCoordinatesAreNoticed(t *testing.T) {
+	s, err := named(t, "2026-10-03,Faraway,-60.01,10.02,100,", ",Elsewhere,-60,10,100,", ",Faraway,10,-60,100,9", ",Lonetown,-30,-7,100,9")
+	require.NoError(t, err)
+	var swapped []string
+	for _, w := range s.Warnings {
+		if strings.Contains(w, "swapped") {
+			swapped = append(swapped, w)
+		}
+	}
+	require.Len(t, swapped, 1)
+	assert.Regexp(t, `^trip\.csv: latitude and longitude swapped\? line 2 "Faraway" at -60\.01, 10\.02 is \d+ km from Faraway, West \(10\.00, -60\.00\)$`, swapped[0])
 }

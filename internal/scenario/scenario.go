@@ -188,6 +188,7 @@ func (rd Reader) build(name string, ts Tables, problems Problems) (*Scenario, er
 	k.checkOutlets(&s.Trip, s.Loads, s.Systems)
 	k.checkSources(s.Systems)
 	k.checkNeverRuns(&s.Trip, loads, s.Loads, s.Systems)
+	k.checkRepeatedDrives(rows, &s.Trip)
 	s.Warnings = k.warnings
 	if k.zonesFound {
 		s.Sources = []string{ZoneSource}

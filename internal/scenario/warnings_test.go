@@ -126,3 +126,17 @@ func TestPresetsOfTheSystemsParts(t *testing.T) {
 	assert.Equal(t, []float64{2000, 4000, 16}, []float64{a.RatedW, a.SurgeW, a.IdleW})
 	assert.Equal(t, []float64{1000, 2000}, []float64{b.RatedW, b.SurgeW}, "another size has its own surge")
 }
+
+func TestALongDriveOnEveryDayOfAStopIsMentioned(t *testing.T) {
+	for row, warned := range map[string]bool{
+		"2,2.5,": false, "2,3,": true, "2,4.5,a drive each day": false, "3,5,a camp": true, "1,9,": false, "2,,": false,
+	} {
+		s := mustLoad(t, with(t, "trip.csv", string(baseFiles(t)["trip.csv"]), "date,place,latitude,longitude,elevation_m,days,drive_hours,note\n2026-10-03,Camp,31,-6,100,"+row+"\n"))
+		assert.Equal(t, warned, len(s.Warnings) > 0, "%s: %v", row, s.Warnings)
+	}
+	s := mustLoad(t, StarterFiles())
+	assert.Empty(t, s.Warnings, "the starter")
+	for _, stop := range s.Trip.Stops {
+		assert.Equal(t, 1, stop.Days, "the starter drives each way once")
+	}
+}
