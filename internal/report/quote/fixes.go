@@ -30,7 +30,7 @@ func (b *builder) fixes() []Block {
 	row := func(what Text, k *sim.Risk, enough Text) Row {
 		missed := k.NotCarried(b.run.Goal.Reserve)
 		return Row{Cells: []Text{
-			what, plain(f.Share(k.Flat.Share)), plain(f.Share(missed.Share)), plain(b.interval(missed)), plain(b.wh(k.Unserved.Mean)), enough,
+			what, plain(f.Share(k.Flat.Share)), plain(f.Share(missed.Share)), plain(unbroken(b.interval(missed))), plain(b.wh(k.Unserved.Mean)), enough,
 		}}
 	}
 	planned := row(plain(textAsPlanned), a.Before, nil)

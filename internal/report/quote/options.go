@@ -44,7 +44,13 @@ func (b *builder) chargers() []Block {
 		line.Points = append(line.Points, chart.VariedPoint{Value: z.Points[i].Size, NotCarried: z.Points[i].Failed})
 	}
 	v.Variations = []chart.VariedSystem{line}
-	lead := say(textSizesLead, systemName(z.System), unit, b.f.With(own, 0, z.Quantity.Unit()))
+	size := b.f.With(own, 0, z.Quantity.Unit())
+	if u := sim.ChargerOf(z.System); u >= 0 {
+		if c := &z.System.Chargers[u]; own > max(c.AlternatorA, c.SolarA, c.MainsA) {
+			size = b.f.Text(textInputsTogether, size)
+		}
+	}
+	lead := say(textSizesLead, systemName(z.System), unit, size)
 	holds := func(p sim.SizePoint) bool { return p.Holds }
 	switch {
 	case !slices.ContainsFunc(z.Points, func(p sim.SizePoint) bool { return !p.Holds }):

@@ -174,6 +174,7 @@ const (
 	captionChargersTable   = "Table %s. Sizes of the charging unit."
 	captionChargers        = "Trips not carried, with the 95\u00a0% interval, by size of the charging unit."
 	settingCharger         = "charging current"
+	textInputsTogether     = "%s, its inputs together"
 	textEverySize          = "Every size tried holds; %s would do."
 	textNoSize             = "None of the sizes tried holds."
 	wordCharger            = "charger"
