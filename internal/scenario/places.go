@@ -43,9 +43,9 @@ const listedPlaces = 5
 const nearbyH = 1
 
 // named finds the position of row i by the name of its place: of the first row, and
-// of a later one that a drive leads to, when its name is another than above. A place
-// that is not found is an error after a longer drive; else the row keeps the position
-// above, which is said.
+// of a later one that a drive leads to, when its name is another than above. A later
+// row that is not found keeps the position above; after a longer drive, where that
+// can hardly be right, it gets a warning of its own.
 func (k *checker) named(rows []tripRow, i int, above []sim.Stop) (NamedPlace, bool) {
 	r := &rows[i]
 	if !r.Place.given() || r.Place.bad {
@@ -60,8 +60,14 @@ func (k *checker) named(rows []tripRow, i int, above []sim.Stop) (NamedPlace, bo
 	hours, _ := r.DriveHours.at.table.Number(r.DriveHours.text)
 	from := above[i-1].Position
 	if hours > 0 && k.places.Find != nil {
-		if p, ok := k.reached(r, hours, from); ok || r.Latitude.bad {
-			return p, ok
+		p, ok, doubt := k.reached(r, hours, from)
+		if ok {
+			return p, true
+		}
+		if doubt != "" && !math.IsNaN(from.LatDeg) {
+			k.warn("%s:%d: latitude: is blank, and %s; until then the row has the position of %s (%.2f, %.2f)", r.Place.at.table.File, r.Place.at.line,
+				doubt, quoted(rows[i-1].Place.text), from.LatDeg, from.LonDeg)
+			return NamedPlace{}, false
 		}
 	}
 	if !math.IsNaN(from.LatDeg) {
@@ -71,11 +77,12 @@ func (k *checker) named(rows []tripRow, i int, above []sim.Stop) (NamedPlace, bo
 	return NamedPlace{}, false
 }
 
-// reached is the one place of the row's name that a drive of so many hours reaches.
-func (k *checker) reached(r *tripRow, hours float64, from solar.Place) (NamedPlace, bool) {
+// reached is the one place of the row's name that a drive of so many hours reaches;
+// else doubt says why there is none, where somebody should know.
+func (k *checker) reached(r *tripRow, hours float64, from solar.Place) (p NamedPlace, ok bool, doubt string) {
 	found, _ := k.places.Find(r.Place.text)
 	if k.strayStops || math.IsNaN(from.LatDeg) && len(found) > 0 { // it is not known where the drive begins
-		return NamedPlace{}, false
+		return NamedPlace{}, false, ""
 	}
 	var near []NamedPlace
 	for _, p := range found {
@@ -86,19 +93,19 @@ func (k *checker) reached(r *tripRow, hours float64, from solar.Place) (NamedPla
 	const ways = "give latitude and longitude, or as place that of the row above if the drive comes back there"
 	switch {
 	case len(near) == 1:
-		return k.take(r, near[0]), true
+		return k.take(r, near[0]), true, ""
 	case len(near) > 1:
-		k.report(&r.Latitude, "is blank, and there are %d places called %s within reach: %s; write which in place, or give latitude and longitude",
+		doubt = fmt.Sprintf("there are %d places called %s within reach: %s; write which in place, or give latitude and longitude",
 			len(near), quoted(r.Place.text), placeList(near))
 	case hours <= nearbyH:
 	case len(found) > 0:
 		p, km := nearestOf(found, from)
-		k.report(&r.Latitude, "is blank, and no place called %s can be reached in %g h of driving: %s is %.0f km from the stop above; %s",
+		doubt = fmt.Sprintf("no place called %s can be reached in %g h of driving: %s is %.0f km from the stop above; %s",
 			quoted(r.Place.text), hours, p, km, ways)
 	default:
-		k.report(&r.Latitude, "is blank, and no place called %s is known%s; %s", quoted(r.Place.text), k.meant(r.Place.text), ways)
+		doubt = fmt.Sprintf("no place called %s is known%s; %s", quoted(r.Place.text), k.meant(r.Place.text), ways)
 	}
-	return NamedPlace{}, false
+	return NamedPlace{}, false, doubt
 }
 
 // nearestOf is the place nearest to a position, and how far it is.

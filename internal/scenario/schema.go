@@ -109,7 +109,7 @@ func (c Column) preset(without string) Column {
 }
 
 // positionByName says where a row without coordinates lies; see places.go.
-const positionByName = "found by name, if the place is a known town that the drive can reach; else the position of the row above, but not for another place after more than an hour's drive"
+const positionByName = "found by name, if the place is a known town that the drive can reach; else the position of the row above, with a warning for another place"
 
 var dayMasks = []string{"all", "driving", "parked", "off_grid", "mains"}
 
