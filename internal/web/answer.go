@@ -45,6 +45,7 @@ type answerView struct {
 	Priced                     string // heading of the prices; "" = none
 	Risky                      bool   // there are simulated trips
 	RiskNote                   string
+	Missed                     string // what "not carried" means, where its column is needed; else ""
 	Name, MakeUp               string
 	Curve                      template.HTML
 	Days                       []dayView
@@ -58,6 +59,7 @@ type answerView struct {
 type systemView struct {
 	Name, MakeUp, Mark, Sign, Word           string
 	Low, FlatDays, Unserved, Risk, RiskRange string
+	Missed, MissedRange                      string // trips not carried
 	Price                                    string
 	LowPct                                   int
 	Shown, Best                              bool
@@ -126,6 +128,9 @@ func markOf(j report.Judgement) (mark, sign string) {
 }
 
 func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
+	if showsMissed(run, f) {
+		v.Missed = missedText(run.Goal.Reserve, f)
+	}
 	for i, r := range run.Results {
 		judged := report.Judge(r, run.Risk(i), run.Goal)
 		mark, sign := markOf(judged)
@@ -137,6 +142,8 @@ func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 		if k := run.Risk(i); k != nil && k.Draws > 0 {
 			s.Risk = f.Share(k.Flat.Share)
 			s.RiskRange = report.ShareInterval(k.Flat, f)
+			missed := k.NotCarried(run.Goal.Reserve)
+			s.Missed, s.MissedRange = f.Share(missed.Share), report.ShareInterval(missed, f)
 		}
 		if p := r.System.Price; p == p {
 			s.Price = f.Number(p, 0)

@@ -29,21 +29,27 @@ func (j *job) fixDraws() int {
 
 // fixView is the table of what would fix the trip of a system.
 type fixView struct {
-	Rev     int
-	System  string
-	Before  string // flat risk as it is
-	Draws   string
-	Of      string // simulated trips of the verdict, where they are more; else ""
-	Rows    []fixRow
-	Nothing string // names changes that do nothing
-	Buttons bool   // there are rows that can be applied
+	Rev          int
+	System       string
+	Before, Flat string // trips not carried, and of these flat, as it is
+	Draws        string
+	Of           string // simulated trips of the verdict, where they are more; else ""
+	Accepted     string // share of the trips
+	Missed       string // what "not carried" means
+	Rows         []fixRow
+	Nothing      string // names changes that do nothing
+	Flats        bool   // some trips run flat as it is: the column is needed
+	Unserved     bool   // something is not supplied: the column is needed
+	Buttons      bool   // there are rows that can be applied
 }
 
 type fixRow struct {
-	Index                int // among the changes of the advice
-	Text, Risk, Unserved string
-	Holds                bool // within the accepted risk
-	Applies              bool // the tables can say it
+	Index        int // among the changes of the advice
+	Text         string
+	Missed, Flat string // trips not carried, and flat, with the change
+	Unserved     string
+	Holds        bool // within the accepted risk
+	Applies      bool // the tables can say it
 }
 
 // advised is an advice with the document that it was made for.
@@ -170,7 +176,12 @@ func (s *Server) fixesOf(d *advised) *fixView {
 	if len(adv.Fixes) == 0 {
 		return nil
 	}
-	v := &fixView{Rev: d.rev, System: adv.System.Name, Before: f.Share(adv.Before.Flat.Share), Draws: f.Number(float64(adv.Draws), 0)}
+	goal, k := goalOf(d.sc), adv.Before
+	v := &fixView{
+		Rev: d.rev, System: adv.System.Name, Before: f.Share(k.NotCarried(goal.Reserve).Share), Flat: f.Share(k.Flat.Share),
+		Draws: f.Number(float64(adv.Draws), 0), Accepted: f.Share(goal.FlatRisk), Missed: missedText(goal.Reserve, f),
+		Flats: k.FlatDraws > 0, Unserved: k.Unserved.Mean >= leastShownWh,
+	}
 	if adv.Draws < s.engine.draws {
 		v.Of = f.Number(float64(s.engine.draws), 0)
 	}
@@ -180,10 +191,14 @@ func (s *Server) fixesOf(d *advised) *fixView {
 		x := &adv.Fixes[i]
 		_, applies := s.applyFix(d.doc, d.sc, d.at, x)
 		v.Buttons = v.Buttons || applies
+		v.Unserved = v.Unserved || x.Risk.Unserved.Mean >= leastShownWh
 		v.Rows = append(v.Rows, fixRow{
-			Index: i, Text: report.FixText(x, f), Risk: f.Share(x.Risk.Flat.Share), Unserved: f.With(x.Risk.Unserved.Mean, 0, "Wh"),
-			Holds: x.Enough(goalOf(d.sc)), Applies: applies,
+			Index: i, Text: report.FixText(x, f), Missed: f.Share(x.Risk.NotCarried(goal.Reserve).Share), Flat: f.Share(x.Risk.Flat.Share),
+			Unserved: f.With(x.Risk.Unserved.Mean, 0, "Wh"), Holds: x.Enough(goal), Applies: applies,
 		})
 	}
 	return v
 }
+
+// leastShownWh is the unserved energy that does not round to 0 Wh.
+const leastShownWh = 0.5

@@ -164,7 +164,8 @@ func TestTheFixesRestOnTheTripsOfTheVerdict(t *testing.T) {
 	v, risk := at(more)
 	assert.Equal(t, "700", v.Draws)
 	assert.Empty(t, v.Of)
-	assert.Equal(t, report.DefaultFormat().Share(risk.Flat.Share), v.Before)
+	assert.Equal(t, report.DefaultFormat().Share(risk.Flat.Share), v.Flat)
+	assert.Equal(t, report.DefaultFormat().Share(risk.NotCarried(0.05).Share), v.Before, "the reserve of its job.csv is 5 %")
 
 	long := &job{e: &engine{draws: 5000, opt: sim.DefaultOptions()}, sc: &scenario.Scenario{}}
 	long.sc.Trip.Stops = []sim.Stop{{Days: 365}}
@@ -172,5 +173,5 @@ func TestTheFixesRestOnTheTripsOfTheVerdict(t *testing.T) {
 	var page strings.Builder
 	v.Of, v.Draws, v.Before = "5,000", "300", "12 %"
 	require.NoError(t, templates.ExecuteTemplate(&page, "fixes", v))
-	assert.Contains(t, page.String(), "300 of the 5,000 simulated trips only, of which 12 % run flat as it is")
+	assert.Contains(t, page.String(), "300 of the 5,000 simulated trips only; not carried now 12 %, flat risk ")
 }

@@ -15,6 +15,16 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// shoot takes a picture of the tab for people to look at, into the folder that
+// TRIPSIM_SHOTS names, if any.
+func shoot(t *testing.T, ctx context.Context, name string, width int64) {
+	t.Helper()
+	if dir := os.Getenv("TRIPSIM_SHOTS"); dir != "" {
+		picture := get(t, ctx, chromedp.CaptureScreenshot())
+		require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%d.png", name, width)), picture, 0o644))
+	}
+}
+
 // TestScreens takes pictures of the page for people to look at, into the folder
 // that TRIPSIM_SHOTS names.
 func TestScreens(t *testing.T) {
