@@ -69,7 +69,7 @@ var labels = map[string]string{
 	"inverter_w": "Inverter", "inverter_surge_w": "Inverter surge", "inverter_idle_w": "Inverter idle draw",
 	"inverter_on": "Inverter on", "ac_transfer": "Mains feeds AC", "alternator_spare_a": "Alternator spare", "vehicle_v": "Vehicle voltage",
 	"shed_soc_pct": "Shed below", "docked_days": "Docked on", "health_pct": "Health", "temp_coeff_pct_per_k": "Temperature coefficient",
-	"noct_c": "Cell temperature", "soiling_pct": "Dust", "target_flat_risk_pct": "Accepted flat risk",
+	"noct_c": "Cell temperature", "soiling_pct": "Dust", "target_flat_risk_pct": "Accepted risk",
 	"reserve_pct": "Wanted reserve", "nominal_v": "System voltage", "total_a": "Shared limit", "alternator_a": "Alternator",
 	"solar_a": "Solar", "mains_a": "Mains", "efficiency_pct": "Efficiency", "setpoint_c": "Set point",
 	"ambient_offset_c": "Warmer around by", "driving_offset_c": "More while driving", "ambient_min_c": "Air around never colder than", "night_setback_c": "Warmer at night by",

@@ -39,3 +39,19 @@ func TestHelpIsWrittenForPeople(t *testing.T) {
 		}
 	}
 }
+
+// The accepted risk is a share of trips not carried, which more than flat ones
+// are; label and help say so as the schema does.
+func TestTheAcceptedRiskIsNotOnlyOfFlatTrips(t *testing.T) {
+	for _, table := range schema() {
+		for _, c := range table.Columns {
+			if c.Name == "target_flat_risk_pct" {
+				assert.Equal(t, "Accepted risk", c.Label)
+				assert.Equal(t, "%", c.Unit)
+				assert.Equal(t, "accepted risk: share of simulated trips that may not be carried. From 0 to 100", c.About)
+				return
+			}
+		}
+	}
+	t.Error("the job has no accepted risk")
+}
