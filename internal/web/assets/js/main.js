@@ -14,12 +14,31 @@ let asked = new URLSearchParams(location.search).get("system") ?? "";
 
 const say = later(60, (text) => { byId("spoken").textContent = text; });
 
+// alarm shows a notice and has it spoken.
 function alarm(text, ...buttons) {
   byId("alarm").textContent = text;
   const box = byId("notice");
   box.hidden = !text;
-  box.classList.remove("made");
+  box.className = "notice";
   box.replaceChildren(el("p", {}, text), ...buttons, el("button", { type: "button", on: { click: () => { box.hidden = true; } } }, "Close"));
+}
+
+// Notices of three kinds go by themselves: "made" tells of an edit and stays until
+// the next, "failed" of an action until one goes well, "unanswered" of a question
+// until one is answered.
+const mark = (kind) => byId("notice").classList.add(kind);
+const fail = (e) => { alarm(e.message); mark("failed"); };
+function settle(...kinds) {
+  const box = byId("notice");
+  if (kinds.some((kind) => box.classList.contains(kind))) { box.hidden = true; byId("alarm").textContent = ""; }
+}
+
+// made tells of an edit that was made for the user, with the way back.
+function made(text) {
+  const back = el("button", { type: "button", data: { do: "take-back" }, on: { click: () => { store.undo(); byId("answer").focus(); } } }, "Undo");
+  alarm(text, back);
+  mark("made");
+  return back;
 }
 
 function question() {
@@ -40,7 +59,7 @@ function take(message) {
   if (message.kind === "answer") {
     byId("title").textContent = message.title;
     document.title = `${message.title} · tripsim`;
-    if (byId("notice").dataset.offline) { byId("notice").hidden = true; delete byId("notice").dataset.offline; }
+    settle("unanswered");
     answer.show(message);
     editor.answered(message);
     const done = message.draws >= message.wanted;
@@ -57,7 +76,7 @@ function take(message) {
       el("button", { type: "button", on: { click: () => { byId("notice").hidden = true; force = true; question(); } } }, "Keep what is here"));
   } else {
     alarm(message.error);
-    if (message.offline) byId("notice").dataset.offline = "1";
+    mark("unanswered");
   }
 }
 
@@ -79,18 +98,16 @@ async function apply(button) {
   if (dirty || Number(rev) !== store.rev) return say("The list is being renewed; try again in a moment.");
   button.setAttribute("aria-busy", "true");
   try {
-    const made = await fetchFix({ rev: Number(rev), system, fix: Number(button.dataset.fix) });
+    const change = await fetchFix({ rev: Number(rev), system, fix: Number(button.dataset.fix) });
     if (store.tables !== before) return;
-    store.change(() => store.adopt(made.tables));
+    store.change(() => store.adopt(change.tables));
     editor.systems.selectName(system);
-    editor.changed(Object.keys(made.tables)[0]);
-    const back = el("button", { type: "button", data: { do: "take-back" }, on: { click: () => { store.undo(); byId("answer").focus(); } } }, "Undo");
-    const priced = Object.keys(made.tables).some((file) => file !== "trip.csv" && file !== "loads.csv");
-    alarm(`Changed: ${made.text}.${priced ? " The price stays as it was." : ""}`, back);
-    byId("notice").classList.add("made");
+    editor.changed(Object.keys(change.tables)[0]);
+    const priced = Object.keys(change.tables).some((file) => file !== "trip.csv" && file !== "loads.csv");
+    const back = made(`Changed: ${change.text}.${priced ? " The price stays as it was." : ""}`);
     byId("answer").scrollTop = 0;
     back.focus();
-  } catch (e) { alarm(e.message); }
+  } catch (e) { fail(e); }
   button.removeAttribute("aria-busy");
 }
 
@@ -105,9 +122,10 @@ async function quote(link) {
     const url = URL.createObjectURL(await fetchQuote(link.href));
     el("a", { href: url, download: `${store.name}-quote.pdf` }).click();
     setTimeout(() => URL.revokeObjectURL(url), 60000);
+    settle("failed");
     say("The quote is made");
     document.body.dataset.quote = "made";
-  } catch (e) { alarm(e.message); }
+  } catch (e) { fail(e); }
   link.removeAttribute("aria-busy");
   link.textContent = text;
 }
@@ -127,7 +145,7 @@ function tools() {
     if (act[name]) act[name]();
     else if (name === "export" || name === "quote") {
       const link = e.target.closest("a");
-      const go = name === "quote" ? () => quote(link) : () => { location.href = link.href; };
+      const go = name === "quote" ? () => quote(link) : () => { settle("failed"); location.href = link.href; };
       e.preventDefault();
       if (!dirty) return go();
       then = go;
@@ -141,8 +159,8 @@ function tools() {
     try {
       const read = await importZip(file);
       store.change(() => store.open(read));
-      say("Imported. Undo takes it back.");
-    } catch (err) { alarm(err.message); }
+      made("Imported. Undo takes it back.");
+    } catch (err) { fail(err); }
   });
   addEventListener("keydown", (e) => {
     if (!(e.ctrlKey || e.metaKey) || e.altKey) return;
@@ -164,7 +182,7 @@ function start(doc) {
     byId("tools").querySelector('[data-tool="redo"]').disabled = !store.future.length;
   };
   store.onChange(() => {
-    if (byId("notice").classList.contains("made")) byId("notice").hidden = true;
+    settle("made", "failed");
     if (store.origin !== origin) { // an import, done or undone: other systems
       ({ origin } = store);
       asked = "";
