@@ -76,8 +76,12 @@ func Assumptions(o sim.Options, hash, program string, f Format) string {
 }
 
 // notCarried says what makes a simulated trip count as not carried.
-func (b *Basis) notCarried(f Format) string {
-	return f.Text(textNotCarried, reserveClause(b.Goal.Reserve, f))
+func (b *Basis) notCarried(f Format) string { return NotCarried(b.Goal.Reserve, f) }
+
+// NotCarried says what makes a simulated trip count as not carried with a
+// reserve (0..1).
+func NotCarried(reserve float64, f Format) string {
+	return f.Text(textNotCarried, reserveClause(reserve, f))
 }
 
 // priceHead is the head of a column of prices.

@@ -52,8 +52,11 @@ func TestPlanesAreKeptUpToABound(t *testing.T) {
 func TestPlanesThatDifferInOnePropertyAreKeptApart(t *testing.T) {
 	c := &planeCache{}
 	planes := []solar.Plane{
-		{TiltDeg: 30, AzimuthDeg: 180}, {TiltDeg: 30, AzimuthDeg: 90}, {TiltDeg: 20, AzimuthDeg: 180},
-		{TiltDeg: 30, AzimuthDeg: 180, Mount: solar.HeadingAveraged}, {TiltDeg: 30, AzimuthDeg: 180, AngularLossAr: -1},
+		{TiltDeg: 30, AzimuthDeg: 180},
+		{TiltDeg: 30, AzimuthDeg: 90},
+		{TiltDeg: 20, AzimuthDeg: 180},
+		{TiltDeg: 30, AzimuthDeg: 180, Mount: solar.HeadingAveraged},
+		{TiltDeg: 30, AzimuthDeg: 180, AngularLossAr: -1},
 	}
 	entries := map[*planeEntry]bool{}
 	for _, pl := range planes {

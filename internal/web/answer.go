@@ -129,7 +129,7 @@ func markOf(j report.Judgement) (mark, sign string) {
 
 func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
 	if showsMissed(run, f) {
-		v.Missed = missedText(run.Goal.Reserve, f)
+		v.Missed = report.NotCarried(run.Goal.Reserve, f)
 	}
 	for i, r := range run.Results {
 		judged := report.Judge(r, run.Risk(i), run.Goal)

@@ -179,7 +179,7 @@ func (s *Server) fixesOf(d *advised) *fixView {
 	goal, k := goalOf(d.sc), adv.Before
 	v := &fixView{
 		Rev: d.rev, System: adv.System.Name, Before: f.Share(k.NotCarried(goal.Reserve).Share), Flat: f.Share(k.Flat.Share),
-		Draws: f.Number(float64(adv.Draws), 0), Accepted: f.Share(goal.FlatRisk), Missed: missedText(goal.Reserve, f),
+		Draws: f.Number(float64(adv.Draws), 0), Accepted: f.Share(goal.FlatRisk), Missed: report.NotCarried(goal.Reserve, f),
 		Flats: k.FlatDraws > 0, Unserved: k.Unserved.Mean >= leastShownWh,
 	}
 	if adv.Draws < s.engine.draws {

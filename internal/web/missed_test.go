@@ -87,7 +87,7 @@ func TestSystemsSideBySideShowTripsNotCarried(t *testing.T) {
 	_, page, terminal := answerBeside(t, thin(t), 100)
 	assert.Contains(t, terminal, "not carried")
 	assert.Contains(t, page, heading)
-	assert.Contains(t, page, "<p class=\"rest\">Not carried: ")
+	assert.Contains(t, page, "<p class=\"rest\">&#34;Not carried&#34; counts trips")
 
 	files := shipped(t, "morocco-october") // next to nothing to feed: no trip fails in any way
 	files["loads.csv"] = []byte("name,kind,watts,hours\nLight,window,1,1\n")
@@ -98,10 +98,10 @@ func TestSystemsSideBySideShowTripsNotCarried(t *testing.T) {
 
 func TestAReserveIsSaidAsItWasWritten(t *testing.T) {
 	f := report.DefaultFormat()
-	for reserve, want := range map[float64]string{0.28: "28\u00a0%", 0.07: "7\u00a0%", 0.125: "12.5\u00a0%"} {
-		assert.Contains(t, missedText(reserve, f), "reserve of "+want+" is")
+	for reserve, want := range map[float64]string{0.28: "28\u00a0points", 0.07: "7\u00a0points", 0.125: "12.5\u00a0points"} {
+		assert.Contains(t, report.NotCarried(reserve, f), "closer than "+want+" to the cut-off")
 	}
-	assert.NotContains(t, missedText(0, f), "reserve")
+	assert.NotContains(t, report.NotCarried(0, f), "closer")
 }
 
 // The list of changes is seen whole on a telephone and a desk screen.
