@@ -44,16 +44,12 @@ func (r *Risk) NotCarried(reserve float64) Proportion {
 		}
 		return r.Flat
 	}
-	return Wilson(r.Draws-int(heldWith(r.kept, reserve)), r.Draws)
-}
-
-// held counts the draws so far that are carried with a reserve.
-func (y *tally) held(reserve float64) int64 { return heldWith(y.kept[:], reserve) }
-
-// heldWith counts the carried draws, by the bin of their reserve, that keep so much.
-func heldWith(kept []int64, reserve float64) (held int64) {
-	for _, n := range kept[min(len(kept), reserveBin(reserve)):] {
+	held := int64(0)
+	for _, n := range r.kept[min(len(r.kept), reserveBin(reserve)):] {
 		held += n
 	}
-	return held
+	return Wilson(r.Draws-int(held), r.Draws)
 }
+
+// missedLast reports whether the latest draw is not carried with a reserve.
+func (y *tally) missedLast(reserve float64) bool { return y.keptLast < reserveBin(reserve) }

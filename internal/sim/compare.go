@@ -145,11 +145,11 @@ func (c *comparer) draw(k uint64) {
 		w.weatherOf(k)
 		for i := range w.lanes {
 			l := &w.lanes[i]
-			flat, held, unserved := l.tally.flat, l.tally.held(c.reserve), l.tally.unserved.sum
+			flat, unserved := l.tally.flat, l.tally.unserved.sum
 			w.fillLane(l)
 			w.runLane(l, k)
 			c.flat = append(c.flat, l.tally.flat > flat)
-			c.missed = append(c.missed, l.tally.held(c.reserve) == held)
+			c.missed = append(c.missed, l.tally.missedLast(c.reserve))
 			c.unserved = append(c.unserved, float64(l.tally.unserved.sum-unserved)/unit6)
 		}
 	}

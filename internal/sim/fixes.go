@@ -93,17 +93,19 @@ func (s *Study) Advise(ctx context.Context, sys *System, goal Goal, draws int, p
 		return nil, err
 	}
 	a := &Advice{System: sys, Goal: goal, Draws: draws, Weather: s.source.Describe(), Before: first[0]}
+	missed := first[0].NotCarried(goal.Reserve).Share
+	if missed == 0 {
+		return a, nil
+	}
 	run, err := s.RunDraw(sys, first[0].WorstDraw)
 	if err != nil {
 		return nil, err
 	}
 	worst := -1 // no day to change: appliances are cut off, but the battery holds
-	switch missed := first[0].NotCarried(goal.Reserve).Share; {
+	switch {
 	case first[0].FlatDraws > 0:
 		worst = flattestDay(first[0])
 		a.FlattestDay = first[0].ByDay[worst].Date
-	case missed == 0:
-		return a, nil
 	case missed > first[0].Short.Share: // for want of reserve
 		worst = lowestDay(run)
 	}

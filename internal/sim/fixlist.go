@@ -135,17 +135,6 @@ func (s *Study) systemFixes(sys *System, add func(Fix)) {
 	}
 }
 
-// TooColdH is for how long a source was there and the battery too cold to take its
-// charge, h.
-func (r *Result) TooColdH() (hours float64) {
-	for i := range r.Rows {
-		if row := &r.Rows[i]; row.Refused && row.BatteryC < r.System.Battery.Chemistry.ChargeMinC+1 {
-			hours += r.Step.Hours()
-		}
-	}
-	return hours
-}
-
 // useful reports whether the trip feeds any input of a unit.
 func (s *Study) useful(c *Charger) bool {
 	mains := slices.ContainsFunc(s.trip.Stops, func(st Stop) bool { return st.Mains.Hours+st.Generator.Hours > 0 })

@@ -16,7 +16,7 @@ type acStep struct {
 	idleShare float64 // share of the slot in which standby is not drawn
 	onVA      float64 // apparent power asked of the inverter when it comes nearest to its limit, or farthest beyond
 	limitVA   float64 // what it gives at that moment
-	peakInW   float64 // battery power at that moment; 0 with little or nothing on
+	peakInW   float64 // battery power at the heaviest moment; 0 with little or nothing on
 	sitePeakW float64 // highest power asked of the site
 }
 

@@ -174,6 +174,17 @@ type LoadAccount struct {
 	NoOutletWh         float64 // AC asked for with no inverter on and no site
 }
 
+// TooColdH is for how long a source was there and the battery too cold to take its
+// charge, h.
+func (r *Result) TooColdH() (hours float64) {
+	for i := range r.Rows {
+		if row := &r.Rows[i]; row.Refused && row.BatteryC < r.System.Battery.Chemistry.ChargeMinC+1 {
+			hours += r.Step.Hours()
+		}
+	}
+	return hours
+}
+
 // NotFedWh is what the appliance asked for away from mains and did not get, for
 // whatever reason.
 func (l *LoadAccount) NotFedWh() float64 { return l.UnservedWh + l.ShedWh + l.NoOutletWh }

@@ -75,6 +75,7 @@ type tally struct {
 	bands       []uint32
 	reserve     [fineBins + 1]int64
 	kept        [fineBins + 1]int64 // the same of draws that are neither flat nor short
+	keptLast    int                 // bin of the latest draw in kept, -1 if it is flat or short
 	unserved    energyHist
 	spilled     energyHist
 	flatH       energyHist
@@ -223,8 +224,10 @@ func (y *tally) add(k uint64, d *drawSum, soc []float64, l *lane) {
 	}
 	y.reserveMax = math.Max(y.reserveMax, reserve)
 	y.reserve[bin(reserve, fineBins)]++
+	y.keptLast = -1
 	if carried(d.flatH > 0, d.unservedWh, reserve, 0) {
-		y.kept[bin(reserve, fineBins)]++
+		y.keptLast = bin(reserve, fineBins)
+		y.kept[y.keptLast]++
 	}
 	y.reserveSum += int64(math.Round(reserve * unit6))
 	y.unserved.add(d.unservedWh)
