@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -77,6 +78,15 @@ func Assumptions(o sim.Options, hash, program string, f Format) string {
 
 // notCarried says what makes a simulated trip count as not carried.
 func (b *Basis) notCarried(f Format) string { return NotCarried(b.Goal.Reserve, f) }
+
+// docNotCarried explains the column not_carried_pct.
+const docNotCarried = "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"
+
+// ShowsNotCarried reports whether for some risk the share of trips not carried is
+// another than the flat risk, so that it has to be shown beside it.
+func ShowsNotCarried(reserve float64, risks ...*sim.Risk) bool {
+	return slices.ContainsFunc(risks, func(k *sim.Risk) bool { return k != nil && k.NotCarried(reserve) != k.Flat })
+}
 
 // NotCarried says what makes a simulated trip count as not carried with a
 // reserve (0..1).

@@ -109,7 +109,7 @@ func comparedColumns(b *Basis, rows []sim.Compared, first ...Column) []Column {
 		if rows[i].Typical.Total.NoOutletWh > negligibleWh {
 			notFed = headNoOutlet
 		}
-		if k := rows[i].Risk; k.NotCarried(b.Goal.Reserve) != k.Flat {
+		if ShowsNotCarried(b.Goal.Reserve, rows[i].Risk) {
 			notCarried = headNotCarried
 		}
 	}
@@ -122,7 +122,7 @@ func comparedColumns(b *Basis, rows []sim.Compared, first ...Column) []Column {
 		{Key: "flat_difference_low_points", Doc: "lower end of its 95 % paired interval"},
 		{Key: "flat_difference_high_points", Doc: "upper end of its 95 % paired interval"},
 		{Key: "flat_risk_difference", Head: headDiff, Wrap: true, Drop: 1},
-		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_pct", Head: notCarried, Doc: docNotCarried},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_days", Head: headFlatPer, Decimals: 1, Drop: 2, Doc: "mean number of flat days per trip"},

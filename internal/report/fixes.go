@@ -208,7 +208,7 @@ func (a *FixAdvice) Table(all []*sim.Advice, f Format) *Table {
 	notCarried, reserve := "", a.Basis.Goal.Reserve
 	for _, adv := range all {
 		for i := range adv.Fixes {
-			if k := adv.Fixes[i].Risk; k.NotCarried(reserve) != k.Flat {
+			if ShowsNotCarried(reserve, adv.Fixes[i].Risk) {
 				notCarried = headNotCarried
 			}
 		}

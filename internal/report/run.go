@@ -114,10 +114,8 @@ func (run *Run) Systems(f Format) *Table {
 	if run.Draws > 0 {
 		risk = headRisk
 	}
-	for _, k := range run.Risks {
-		if k != nil && k.NotCarried(run.Goal.Reserve) != k.Flat {
-			notCarried, riskDrop = headNotCarried, 1
-		}
+	if ShowsNotCarried(run.Goal.Reserve, run.Risks...) {
+		notCarried, riskDrop = headNotCarried, 1
 	}
 	priced := strings.TrimSpace(headPrice + " " + Clean(run.Currency))
 	t := &Table{Columns: []Column{
@@ -137,7 +135,7 @@ func (run *Run) Systems(f Format) *Table {
 		{Key: "flat_risk_pct", Head: risk, Drop: riskDrop, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
-		{Key: "not_carried_pct", Head: notCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_pct", Head: notCarried, Doc: docNotCarried},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "recommended", Doc: "yes for the smallest system that carries the trip"},

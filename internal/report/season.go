@@ -109,7 +109,7 @@ func (a *SeasonAdvice) Table() *Table {
 		{Key: "flat_risk_pct", Head: headRisk, Doc: "share of simulated trips in which the battery runs flat at any time, %"},
 		{Key: "flat_risk_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
-		{Key: "not_carried_pct", Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_pct", Doc: docNotCarried},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_days", Doc: "mean number of flat days per trip"},

@@ -85,7 +85,7 @@ func (a *MapAdvice) Table() *Table {
 	t := &Table{Columns: []Column{
 		{Key: "battery_ah", Head: wordBattery, Doc: "battery bank, Ah"},
 		{Key: m.Across.String() + "_" + strings.ToLower(m.Across.Unit()), Head: wordOf(m.Across), Doc: "size across, A or W"},
-		{Key: "not_carried_pct", Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_pct", Doc: docNotCarried},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "flat_risk_pct", Doc: "share of simulated trips with a flat battery, %"},

@@ -191,7 +191,7 @@ func (a *SizeAdvice) Points(z *sim.Sizing, f Format) *Table {
 		{Key: "size", Head: headSize, Doc: "size in Ah, A or W"},
 		{Key: "unit", Doc: "unit of the size"},
 		{Key: "batteries", Doc: "equal batteries side by side"},
-		{Key: "not_carried_pct", Head: headNotCarried, Doc: "share of simulated trips that are not carried: flat, with something unserved, or below the wanted reserve, %"},
+		{Key: "not_carried_pct", Head: headNotCarried, Doc: docNotCarried},
 		{Key: "not_carried_low_pct", Doc: "lower end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_high_pct", Doc: "upper end of its 95 % Wilson interval, %"},
 		{Key: "not_carried_interval", Head: headInterval, Drop: 1},

@@ -163,7 +163,7 @@ func (k *checker) checkUses(r *loadRow, l *sim.Load) {
 			if !c.given() {
 				c = &r.Minutes
 			}
-			k.report(c, "the use at %s lasts %g minutes and runs into the one at %s; move it or shorten minutes", clockString(h), l.Minutes, clockOfDay(next))
+			k.report(c, "the use at %s lasts %g minutes and runs into the one at %s; move it or shorten minutes", ClockText(h), l.Minutes, clockOfDay(next))
 			return
 		}
 	}

@@ -174,7 +174,7 @@ func (k *checker) idleSpan(r *tripRow, drive sim.Span) sim.Span {
 		start = orZero(k.clock(&r.DriveStart))
 	}
 	if start+hours > 24+1e-9 && !r.IdleStart.bad && !r.DriveStart.bad && !r.DriveHours.bad {
-		k.report(&r.IdleHours, "%s hours from %s run past midnight; start earlier with idle_start", r.IdleHours.text, clockString(start))
+		k.report(&r.IdleHours, "%s hours from %s run past midnight; start earlier with idle_start", r.IdleHours.text, ClockText(start))
 	}
 	return spanOf(start, hours)
 }

@@ -39,7 +39,7 @@ func (k *checker) checkDays(rows []tripRow, t *sim.Trip) {
 
 func (k *checker) checkDrive(r *tripRow, s *sim.Stop) {
 	if !r.DriveStart.bad && !r.DriveHours.bad && s.Drive.StartH+s.Drive.Hours > 24+1e-9 {
-		k.report(&r.DriveHours, "%s hours from %s run past midnight; start earlier or put the rest of the drive into the next day's row", r.DriveHours.text, clockString(s.Drive.StartH))
+		k.report(&r.DriveHours, "%s hours from %s run past midnight; start earlier or put the rest of the drive into the next day's row", r.DriveHours.text, ClockText(s.Drive.StartH))
 	}
 }
 
@@ -97,7 +97,8 @@ func (k *checker) checkSun(r *tripRow, s *sim.Stop) {
 	}
 }
 
-func clockString(h float64) string {
+// ClockText writes clock hours as a cell does: "09:30".
+func ClockText(h float64) string {
 	m := int(math.Round(h * 60))
 	return fmt.Sprintf("%02d:%02d", m/60, m%60)
 }
@@ -163,7 +164,7 @@ func (k *checker) reportOverlaps(a, b []use, aName, bName string, at func(row in
 	}
 }
 
-func clockOfDay(h float64) string { return clockString(math.Mod(h, 24)) }
+func clockOfDay(h float64) string { return ClockText(math.Mod(h, 24)) }
 
 // A drive that is faster in a straight line than maxKmH, or a move of more
 // than ferryKm without a drive, is more likely a mistake in a coordinate.

@@ -32,7 +32,7 @@ func tripOf(t testing.TB, text string, opt GPXOptions) []string {
 	require.NoError(t, err)
 	var rows []string
 	for _, stop := range s.Trip.Stops {
-		rows = append(rows, fmt.Sprintf("%s %d %s %s+%g", stop.Date.Format("01-02"), stop.Days, stop.Place, clockString(stop.Drive.StartH), stop.Drive.Hours))
+		rows = append(rows, fmt.Sprintf("%s %d %s %s+%g", stop.Date.Format("01-02"), stop.Days, stop.Place, ClockText(stop.Drive.StartH), stop.Drive.Hours))
 	}
 	return rows
 }

@@ -100,7 +100,7 @@ func gpxTable(stops []gpxStop, first time.Time) *Table {
 		}
 		if h := roundedHours(s.driveHours); h > 0 {
 			if !math.IsNaN(s.driveStart) {
-				row[6] = clockString(math.Floor(s.driveStart*4) / 4)
+				row[6] = ClockText(math.Floor(s.driveStart*4) / 4)
 			}
 			row[7] = plain(h)
 		}

@@ -128,7 +128,7 @@ func markOf(j report.Judgement) (mark, sign string) {
 }
 
 func (v *answerView) systems(run *report.Run, at, best int, f report.Format) {
-	if showsMissed(run, f) {
+	if report.ShowsNotCarried(run.Goal.Reserve, run.Risks...) {
 		v.Missed = report.NotCarried(run.Goal.Reserve, f)
 	}
 	for i, r := range run.Results {

@@ -1,7 +1,7 @@
 package web
 
 import (
-	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -44,13 +44,8 @@ func (s *Server) applyFix(doc *document, sc *scenario.Scenario, at int, x *sim.F
 		t.Rows = slices.Delete(t.Rows, row, row+1)
 	}
 	e.system(&sc.Systems[at], system)
-	all := sheets{}
-	for file, t := range doc.now {
-		all[file] = t
-	}
-	for file, t := range e.now {
-		all[file] = t
-	}
+	all := maps.Clone(doc.now)
+	maps.Copy(all, e.now)
 	made, err := doc.edited(all)
 	if err != nil {
 		return nil, false
@@ -79,14 +74,14 @@ func (e *fixEdit) day(x *sim.Fix) bool {
 	e.span(row, "drive", to.Drive)
 	e.span(row, "mains", to.Mains)
 	if to.Idle.Hours > 0 {
-		e.write(tripFile, row, "idle_start", clockOf(to.Idle.StartH)) // blank it would move with the drive
+		e.write(tripFile, row, "idle_start", scenario.ClockText(to.Idle.StartH)) // blank it would move with the drive
 	}
 	return true
 }
 
 func (e *fixEdit) span(row int, name string, s sim.Span) {
 	if s.Hours > 0 {
-		e.write(tripFile, row, name+"_start", clockOf(s.StartH))
+		e.write(tripFile, row, name+"_start", scenario.ClockText(s.StartH))
 		e.write(tripFile, row, name+"_hours", cellOf(s.Hours))
 	}
 }
@@ -213,11 +208,6 @@ func cellOf(v float64) string {
 	return strconv.FormatFloat(math.Round(v*1e9)/1e9, 'f', -1, 64)
 }
 
-func clockOf(h float64) string {
-	m := int(math.Round(h * 60))
-	return fmt.Sprintf("%02d:%02d", m/60, m%60)
-}
-
 func operationOf(s *sim.System) string {
 	switch s.InverterMode {
 	case sim.InverterNeeded:
@@ -225,5 +215,5 @@ func operationOf(s *sim.System) string {
 	case sim.InverterAlways:
 		return "always"
 	}
-	return clockOf(s.InverterSpan.StartH) + "-" + clockOf(math.Mod(s.InverterSpan.StartH+s.InverterSpan.Hours, 24))
+	return scenario.ClockText(s.InverterSpan.StartH) + "-" + scenario.ClockText(math.Mod(s.InverterSpan.StartH+s.InverterSpan.Hours, 24))
 }

@@ -89,16 +89,14 @@ func (b *builder) comparePicture() []Block {
 	if len(b.run.Results) < 2 || b.k == nil {
 		return nil
 	}
-	c := chart.Comparison{Draws: b.k.Draws, Target: b.run.Goal.FlatRisk, Currency: b.run.Currency}
+	c := &sim.Comparison{Draws: b.k.Draws}
 	for i, r := range b.run.Results {
 		k := b.run.Risk(i)
 		if k == nil {
 			return nil
 		}
-		c.Candidates = append(c.Candidates, chart.Candidate{
-			Name: r.System.Name, NotCarried: k.NotCarried(b.run.Goal.Reserve), Reserve: k.Reserve,
-			SourceWh: k.SourceWh, Price: r.System.Price, Recommended: i == b.best,
-		})
+		c.Systems = append(c.Systems, sim.Compared{System: r.System, Risk: k})
 	}
-	return b.picture(plain(captionCompare), func(o ...chart.Option) (*chart.Picture, error) { return chart.Compare(c, o...) })
+	drawn := chart.ComparisonOf(c, "", b.run.Currency, sim.Goal(b.run.Goal), b.best)
+	return b.picture(plain(captionCompare), func(o ...chart.Option) (*chart.Picture, error) { return chart.Compare(drawn, o...) })
 }

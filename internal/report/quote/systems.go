@@ -171,12 +171,7 @@ func (b *builder) riskRows() []systemRow {
 
 // moreMissed reports whether some system fails more trips than it runs flat on.
 func (b *builder) moreMissed() bool {
-	for _, k := range b.run.Risks {
-		if k != nil && k.Draws > 0 && k.NotCarried(b.run.Goal.Reserve) != k.Flat {
-			return true
-		}
-	}
-	return false
+	return report.ShowsNotCarried(b.run.Goal.Reserve, b.run.Risks...)
 }
 
 // points writes a share as percentage points.
